@@ -1,0 +1,54 @@
+// `npm test`: every stage in turn, its time and outcome, then the count of tests on the last line.
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { dirname, join } from 'node:path';
+
+const root = dirname(dirname(fileURLToPath(import.meta.url)));
+const modules = join(root, 'node_modules');
+const report = join(modules, '.cache', 'vitest.json');
+
+/** A stage is one program with its arguments; `report` names the JSON file in which it counts its tests. Browser tests go last. */
+const stages = [
+  { name: 'types', program: 'typescript/bin/tsc', runs: [['--noEmit'], ['--noEmit', '-p', 'tsconfig.pure.json']] },
+  { name: 'lint', program: 'eslint/bin/eslint.js', runs: [['.', '--max-warnings', '0']] },
+  {
+    name: 'unit tests',
+    program: 'vitest/vitest.mjs',
+    runs: [['run', '--allowOnly=false', '--reporter=dot', '--reporter=json', `--outputFile.json=${report}`]],
+    report,
+  },
+];
+
+mkdirSync(dirname(report), { recursive: true });
+const total = { passed: 0, failed: 0, skipped: 0 };
+for (const stage of stages) {
+  const started = performance.now();
+  if (stage.report) rmSync(stage.report, { force: true });
+  const passed = stage.runs.every((args) => run(stage.program, args));
+  if (stage.report) count(stage.report);
+  console.log(`${stage.name}: ${passed ? 'passed' : 'FAILED'} in ${((performance.now() - started) / 1000).toFixed(1)} s`);
+  if (!passed) finish(1);
+}
+finish(total.failed > 0 ? 1 : 0);
+
+function run(program, args) {
+  return spawnSync(process.execPath, [join(modules, program), ...args], { cwd: root, stdio: 'inherit' }).status === 0;
+}
+
+function count(file) {
+  if (!existsSync(file)) return;
+  const result = JSON.parse(readFileSync(file, 'utf8'));
+  // A file that fails to load holds no tests; it counts as one that failed.
+  const unloaded = result.testResults.filter(({ status, assertionResults }) => status === 'failed' && !assertionResults.some((test) => test.status === 'failed'));
+  total.passed += result.numPassedTests;
+  total.failed += result.numFailedTests + unloaded.length;
+  total.skipped += result.numPendingTests + result.numTodoTests;
+}
+
+function finish(code) {
+  const ran = total.passed + total.failed;
+  if (ran === 0) console.log('No tests ran.');
+  console.log(`${total.passed} passed, ${total.failed} failed${total.skipped > 0 ? `, ${total.skipped} skipped` : ''}`);
+  process.exit(ran === 0 ? 1 : code);
+}

@@ -1,0 +1,220 @@
+import { isBinary, type Expr } from '../expression.ts';
+import { omega } from '../omega.ts';
+import type { Kernel } from './kernel.ts';
+import type { KernelPlan } from './plan.ts';
+
+/**
+ * Turns a plan into straight-line functions. The text holds numbers and names of this file's making only: nothing that
+ * a user wrote can reach it. Functions are cut into pieces, because an engine never optimises one that is too long.
+ */
+export function generateKernel(plan: KernelPlan): Kernel {
+  const text = [
+    '"use strict";',
+    ...evaluator(plan, 'prepare', 'p', derivedTargets(plan), { insideDerived: true }),
+    ...evaluator(plan, 'rates', 't, y, p, f', arrayTargets(plan.rates, 'f')),
+    ...evaluator(plan, 'ratesAndJacobian', 't, y, p, f, J', jacobianTargets(plan)),
+    ...evaluator(plan, 'timeSlopes', 't, y, p, f', arrayTargets(plan.timeSlopes, 'f')),
+    ...evaluator(plan, 'watch', 't, y, p, w', arrayTargets(plan.watches, 'w')),
+    ...evaluator(plan, 'stored', 't, y, p, out', [{ value: plan.stored, target: 'out[0]' }]),
+    ...factorText(plan),
+    ...solveText(plan),
+    'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, factor, solve };',
+  ].join('\n');
+  const make = new Function('omega', 'S', text) as (omegaFunction: typeof omega, scratch: Float64Array) => Kernel;
+  return make(omega, new Float64Array(plan.graph.size));
+}
+
+interface Target {
+  readonly value: Expr;
+  readonly target: string;
+}
+
+const STATEMENTS_PER_FUNCTION = 600;
+const INLINE_DEPTH = 6;
+
+function arrayTargets(values: readonly Expr[], name: string): Target[] {
+  return values.map((value, k) => ({ value, target: `${name}[${k}]` }));
+}
+
+function derivedTargets(plan: KernelPlan): Target[] {
+  return plan.derived.map((value, k) => ({ value, target: `p[${plan.parameters + k}]` }));
+}
+
+function jacobianTargets(plan: KernelPlan): Target[] {
+  const targets: Target[] = [];
+  let next = 0;
+  plan.rates.forEach((value, row) => {
+    targets.push({ value, target: `f[${row}]` });
+    for (; next < plan.jacobian.length && plan.jacobian[next]!.row === row; next++)
+      targets.push({ value: plan.jacobian[next]!.value, target: `J[${next}]` });
+  });
+  return targets;
+}
+
+/** Emits one function (and, when long, the pieces it is cut into) that assigns every target. */
+function evaluator(
+  plan: KernelPlan,
+  name: string,
+  args: string,
+  targets: readonly Target[],
+  options: { readonly insideDerived: boolean } = { insideDerived: false },
+): string[] {
+  const g = plan.graph;
+  const derivedAt = new Map(plan.derived.map((e, k) => [e, `p[${plan.parameters + k}]`]));
+  const uses = countUses(plan, targets, options.insideDerived);
+  const pieces: { readonly lines: string[] }[] = [{ lines: [] }];
+  const definedIn = new Map<Expr, number>();
+  const crossing = new Set<Expr>();
+  const depthOf = new Map<Expr, number>();
+
+  const leaf = (e: Expr): string | undefined => {
+    const n = g.node(e);
+    if (n.operation === 'constant') return n.value < 0 ? `(${numberText(n.value)})` : numberText(n.value);
+    if (n.operation === 'unknown') return `y[${n.a}]`;
+    if (n.operation === 'parameter') return `p[${n.a}]`;
+    if (n.operation === 'time') return 't';
+    if (n.fixed && !options.insideDerived) return derivedAt.get(e);
+    return undefined;
+  };
+
+  const reference = (e: Expr): string => {
+    const at = leaf(e);
+    if (at !== undefined) return at;
+    const piece = pieces.length - 1;
+    const home = definedIn.get(e);
+    if (home !== undefined) {
+      if (home === piece) return `v${e}`;
+      crossing.add(e);
+      return `S[${e}]`;
+    }
+    if ((uses.get(e) ?? 0) > 1 || (depthOf.get(e) ?? depth(e)) > INLINE_DEPTH) {
+      const body = operationText(e);
+      const here = pieces.length - 1;
+      pieces[here]!.lines.push(`const v${e} = ${body};`);
+      definedIn.set(e, here);
+      return `v${e}`;
+    }
+    return `(${operationText(e)})`;
+  };
+
+  const depth = (e: Expr): number => {
+    if (leaf(e) !== undefined || definedIn.has(e) || (uses.get(e) ?? 0) > 1) return 0;
+    const known = depthOf.get(e);
+    if (known !== undefined) return known;
+    const n = g.node(e);
+    const found = 1 + Math.max(depth(n.a as Expr), isBinary(n.operation) ? depth(n.b as Expr) : 0);
+    depthOf.set(e, found);
+    return found;
+  };
+
+  const operationText = (e: Expr): string => {
+    const n = g.node(e);
+    const a = reference(n.a as Expr);
+    switch (n.operation) {
+      case 'add':
+        return `${a} + ${reference(n.b as Expr)}`;
+      case 'subtract':
+        return `${a} - ${reference(n.b as Expr)}`;
+      case 'multiply':
+        return `${a} * ${reference(n.b as Expr)}`;
+      case 'divide':
+        return `${a} / ${reference(n.b as Expr)}`;
+      case 'negate':
+        return `-${a}`;
+      case 'sqrt':
+      case 'exp':
+      case 'tanh':
+        return `Math.${n.operation}(${a})`;
+      case 'omega':
+        return `omega(${a})`;
+      default:
+        throw new Error(`operation ${n.operation} has no text`);
+    }
+  };
+
+  for (const { value, target } of targets) {
+    if (pieces[pieces.length - 1]!.lines.length >= STATEMENTS_PER_FUNCTION) pieces.push({ lines: [] });
+    const text = reference(value);
+    pieces[pieces.length - 1]!.lines.push(`${target} = ${text};`);
+  }
+
+  const bodies = pieces.map((piece, k) =>
+    piece.lines.map((line) => {
+      const found = /^const v(\d+) = /.exec(line);
+      const e = found === null ? undefined : (Number(found[1]) as Expr);
+      return e !== undefined && crossing.has(e) && definedIn.get(e) === k ? `${line} S[${e}] = v${e};` : line;
+    }),
+  );
+  if (bodies.length === 1) return [`function ${name}(${args}) {`, ...bodies[0]!, '}'];
+  return [
+    ...bodies.flatMap((lines, k) => [`function ${name}${k}(${args}) {`, ...lines, '}']),
+    `function ${name}(${args}) {`,
+    ...bodies.map((_, k) => `${name}${k}(${args});`),
+    '}',
+  ];
+}
+
+function countUses(plan: KernelPlan, targets: readonly Target[], insideDerived: boolean): Map<Expr, number> {
+  const g = plan.graph;
+  const uses = new Map<Expr, number>();
+  const visit = (e: Expr): void => {
+    const before = uses.get(e) ?? 0;
+    uses.set(e, before + 1);
+    if (before > 0) return;
+    const n = g.node(e);
+    if (n.operation === 'constant' || n.operation === 'unknown' || n.operation === 'parameter' || n.operation === 'time') return;
+    if (n.fixed && !insideDerived) return;
+    visit(n.a as Expr);
+    if (isBinary(n.operation)) visit(n.b as Expr);
+  };
+  for (const { value } of targets) visit(value);
+  return uses;
+}
+
+function numberText(value: number): string {
+  return Object.is(value, -0) ? '0' : String(value);
+}
+
+/** Right-looking elimination on the fixed pattern; the diagonal keeps reciprocals. */
+function factorText(plan: KernelPlan): string[] {
+  const n = plan.unknowns;
+  const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
+  const filled = new Set(plan.jacobian.map((e) => e.position));
+  const lines: string[] = [];
+  for (let k = 0; k < plan.factors.size; k++) if (!filled.has(k)) lines.push(`L[${k}] = 0;`);
+  plan.jacobian.forEach((e, k) => lines.push(`L[${e.position}] = -J[${k}];`));
+  for (let r = 0; r < n; r++) if (plan.factors.position.has(r * n + r)) lines.push(`L[${at(r, r)}] += d[${r}];`);
+  for (const { pivot, rows, columns } of plan.factors.pivots) {
+    const diagonal = `L[${at(pivot, pivot)}]`;
+    lines.push(`${diagonal} = 1 / ${diagonal};`);
+    for (const r of rows) {
+      const updates = columns.map((c) => ` L[${at(r, c)}] -= m * L[${at(pivot, c)}];`).join('');
+      lines.push(`{ const m = L[${at(r, pivot)}] * ${diagonal}; L[${at(r, pivot)}] = m;${updates} }`);
+    }
+  }
+  return inPieces('factor', 'J, d, L', lines);
+}
+
+function solveText(plan: KernelPlan): string[] {
+  const n = plan.unknowns;
+  const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
+  const lines: string[] = [];
+  for (const { pivot, rows } of plan.factors.pivots) for (const r of rows) lines.push(`b[${r}] -= L[${at(r, pivot)}] * b[${pivot}];`);
+  for (const { pivot, columns } of [...plan.factors.pivots].reverse()) {
+    const terms = columns.map((c) => ` - L[${at(pivot, c)}] * b[${c}]`).join('');
+    lines.push(`b[${pivot}] = (b[${pivot}]${terms}) * L[${at(pivot, pivot)}];`);
+  }
+  return inPieces('solve', 'L, b', lines);
+}
+
+function inPieces(name: string, args: string, lines: readonly string[]): string[] {
+  const pieces: string[][] = [];
+  for (let k = 0; k < lines.length; k += STATEMENTS_PER_FUNCTION) pieces.push(lines.slice(k, k + STATEMENTS_PER_FUNCTION));
+  if (pieces.length <= 1) return [`function ${name}(${args}) {`, ...lines, '}'];
+  return [
+    ...pieces.flatMap((piece, k) => [`function ${name}${k}(${args}) {`, ...piece, '}']),
+    `function ${name}(${args}) {`,
+    ...pieces.map((_, k) => `${name}${k}(${args});`),
+    '}',
+  ];
+}

@@ -1,0 +1,74 @@
+import { isBinary, type Expr, type ExpressionGraph } from '../expression.ts';
+import type { System } from '../system.ts';
+import { planFactors, type FactorPlan } from './ordering.ts';
+
+/** What a kernel has to compute, as data. */
+export interface KernelPlan {
+  readonly graph: ExpressionGraph;
+  readonly unknowns: number;
+  readonly parameters: number;
+  /** Sub-expressions of parameters alone; the k-th lives at p[parameters + k]. */
+  readonly derived: readonly Expr[];
+  readonly rates: readonly Expr[];
+  readonly jacobian: readonly { readonly row: number; readonly column: number; readonly value: Expr; readonly position: number }[];
+  readonly timeSlopes: readonly Expr[];
+  readonly watches: readonly Expr[];
+  readonly stored: Expr;
+  readonly factors: FactorPlan;
+}
+
+/** Differentiates a system's equations, finds their pattern and the order of elimination. */
+export function planKernel(system: System): KernelPlan {
+  const g = system.graph;
+  const n = system.unknowns.length;
+  const entries: { row: number; column: number; value: Expr }[] = [];
+  const pattern = system.equations.map((equation, row) => {
+    const columns = new Set<number>();
+    for (const column of [...g.unknownsOf(equation)].sort((x, y) => x - y)) {
+      const value = g.derivative(equation, column);
+      if (value === g.zero) continue;
+      columns.add(column);
+      entries.push({ row, column, value });
+    }
+    return columns;
+  });
+  const factors = planFactors(
+    pattern,
+    system.unknowns.map((u) => u.differential),
+  );
+  const timeSlopes = system.equations.map((equation) => g.derivative(equation, 'time'));
+  const watches = system.watches.map((w) => w.expression);
+  const outputs = [...system.equations, ...entries.map((e) => e.value), ...timeSlopes, ...watches, system.stored];
+  return {
+    graph: g,
+    unknowns: n,
+    parameters: system.parameters.length,
+    derived: derivedOf(g, outputs),
+    rates: system.equations,
+    jacobian: entries.map((e) => ({ ...e, position: factors.position.get(e.row * n + e.column)! })),
+    timeSlopes,
+    watches,
+    stored: system.stored,
+    factors,
+  };
+}
+
+/** The largest sub-expressions that depend on parameters alone, and what they are made of is theirs to compute. */
+function derivedOf(g: ExpressionGraph, outputs: readonly Expr[]): Expr[] {
+  const found = new Set<Expr>();
+  const seen = new Set<Expr>();
+  const visit = (e: Expr): void => {
+    if (seen.has(e)) return;
+    seen.add(e);
+    const n = g.node(e);
+    if (n.operation === 'constant' || n.operation === 'parameter' || n.operation === 'unknown' || n.operation === 'time') return;
+    if (n.fixed) {
+      found.add(e);
+      return;
+    }
+    visit(n.a as Expr);
+    if (isBinary(n.operation)) visit(n.b as Expr);
+  };
+  outputs.forEach(visit);
+  return [...found].sort((x, y) => x - y);
+}

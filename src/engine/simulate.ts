@@ -1,0 +1,348 @@
+import type { Automaton, Note, RunControl } from './automaton.ts';
+import { balanceOf, type Balance } from './balance.ts';
+import type { Model } from './model.ts';
+import type { Outcome, Refusal, Statistics } from './outcome.ts';
+import { Peaks, type Peak, type PeakRequest } from './peaks.ts';
+import { Recorder, type Recording, type RecordRequest } from './recorder.ts';
+import { Stepper } from './stepper.ts';
+import { RODAS5P, type Tableau } from './tableau.ts';
+
+/** Something done at a known time: a button pressed, a contact closed. */
+export interface ScheduledAction {
+  readonly time: number;
+  readonly action: (run: RunControl) => void;
+}
+
+export interface RunRequest {
+  readonly model: Model;
+  /** Parameters at the start, derived part included or not; they are copied. */
+  readonly parameters: Float64Array;
+  /** Unknowns at the start; algebraic ones are only a first guess. */
+  readonly initial: Float64Array;
+  readonly start_s?: number;
+  readonly end_s: number;
+  readonly automata: readonly Automaton[];
+  readonly script: readonly ScheduledAction[];
+  /** Relative tolerance. */
+  readonly tolerance?: number;
+  readonly method?: Tableau;
+  readonly peaks?: readonly PeakRequest[];
+  readonly record?: RecordRequest;
+  readonly maximumSteps?: number;
+}
+
+export interface Run {
+  readonly end_s: number;
+  readonly unknowns: Float64Array;
+  readonly parameters: Float64Array;
+  readonly watched: Float64Array;
+  readonly notes: readonly Note[];
+  readonly peaks: readonly Peak[];
+  readonly recording: Recording;
+  readonly balance: Balance;
+}
+
+/**
+ * Runs a circuit from a state through scheduled actions and events to a time. Checks itself: consistent states, finite
+ * values, steps that do not collapse, and the balance of energy within ten times the tolerance.
+ */
+export function simulate(request: RunRequest): Outcome<Run> {
+  return new Simulation(request).run();
+}
+
+class Simulation {
+  private readonly stepper: Stepper;
+  private readonly p: Float64Array;
+  private readonly watched: Float64Array;
+  private readonly located: Float64Array;
+  private readonly distances: Float64Array;
+  private readonly tolerance: number;
+  private readonly order: number;
+  private readonly statistics: Statistics = { steps: 0, rejected: 0, evaluations: 0, events: 0, projections: 0 };
+  private readonly notes: Note[] = [];
+  private readonly agenda: ScheduledAction[];
+  private readonly peaks: Peaks;
+  private readonly recorder: Recorder;
+  /** First step that could have been taken after each kind of event, so that the next one starts there. */
+  private readonly firstSteps = new Map<string, number>();
+  private readonly atStart: Float64Array;
+  private readonly control: RunControl;
+  private t: number;
+  private refusal: Refusal | undefined;
+
+  constructor(private readonly request: RunRequest) {
+    const { model } = request;
+    this.tolerance = request.tolerance ?? 1e-5;
+    const method = request.method ?? RODAS5P;
+    this.order = method.order;
+    this.p = new Float64Array(model.plan.parameters + model.plan.derived.length);
+    this.p.set(request.parameters.subarray(0, this.p.length));
+    this.stepper = new Stepper(model, method, this.tolerance, this.p);
+    this.watched = new Float64Array(model.plan.watches.length);
+    this.located = new Float64Array(model.plan.unknowns);
+    this.distances = new Float64Array(request.automata.length);
+    this.stepper.y.set(request.initial);
+    this.atStart = Float64Array.from(request.initial);
+    this.t = request.start_s ?? 0;
+    this.agenda = [...request.script].sort((a, b) => a.time - b.time);
+    this.peaks = new Peaks(model, request.peaks ?? []);
+    this.recorder = new Recorder(model, request.record);
+    const simulation = this;
+    this.control = {
+      get time() {
+        return simulation.t;
+      },
+      parameters: this.p,
+      unknowns: this.stepper.y,
+      watched: this.watched,
+      schedule: (time, action) => this.insert({ time, action }),
+      note: (what, value) => this.notes.push({ time: this.t, what, value }),
+    };
+  }
+
+  run(): Outcome<Run> {
+    const { model, end_s } = this.request;
+    model.kernel.prepare(this.p);
+    this.settle('start');
+    const storedBefore = this.storedEnergy();
+    if (this.refusal === undefined) this.recorder.take(this.t, this.stepper.y, this.p);
+    while (this.refusal === undefined && this.t < end_s) {
+      const next = Math.min(end_s, this.agenda[0]?.time ?? Infinity);
+      if (next <= this.t) this.actNow();
+      else this.advance(next);
+    }
+    return this.close(storedBefore);
+  }
+
+  /** Integrates to `until` or to the first event before it. */
+  private advance(until: number): void {
+    const { stepper } = this;
+    const maximumSteps = this.request.maximumSteps ?? 500_000;
+    let h = this.firstStep;
+    let growthAllowed = true;
+    let previousError = 0;
+    let previousStep = 0;
+    let rejectedHere = 0;
+    let first = true;
+    while (this.t < until) {
+      const left = until - this.t;
+      if (h > 0.9 * left) h = h < 1.8 * left && h < left ? left / 2 : left;
+      const smallest = 4e-16 * Math.max(Math.abs(this.t), 1e-3);
+      if (h < smallest && left > smallest) return this.refuse('the step collapsed', this.worstUnknown(), `step of ${h} s`);
+      if (this.statistics.steps + this.statistics.rejected > maximumSteps)
+        return this.refuse('too many steps', this.worstUnknown(), `${maximumSteps} steps`);
+
+      const error = stepper.attempt(this.t, h);
+      if (!(error <= 1)) {
+        this.statistics.rejected++;
+        rejectedHere++;
+        h = error === Infinity ? h / 10 : Math.max(h / 10, 0.9 * h * error ** (-1 / this.order));
+        growthAllowed = false;
+        if (rejectedHere === 2) this.reproject();
+        continue;
+      }
+      this.statistics.steps++;
+      rejectedHere = 0;
+
+      let factor = Math.min(6, 0.9 * Math.max(error, 1e-10) ** (-1 / this.order));
+      if (previousError > 0) {
+        // Gustafsson's predictor: the error's own trend limits the next step.
+        const trend = ((h / previousStep) * (previousError / Math.max(error, 1e-10) ** 2) ** (1 / this.order)) * 0.9;
+        factor = Math.min(factor, Math.max(trend, 0.2));
+      }
+      if (!growthAllowed) factor = Math.min(factor, 1);
+      growthAllowed = true;
+      const reached = this.t + h >= until - smallest ? until : this.t + h;
+      if (first) {
+        this.firstSteps.set(this.kind, h === left ? Math.max(h, this.firstSteps.get(this.kind) ?? 0) : h * Math.max(factor, 1));
+        first = false;
+      }
+      previousError = Math.max(error, 1e-2);
+      previousStep = h;
+
+      this.peaks.inspect(stepper, this.t, h, this.p);
+      if (this.eventWithin(h)) return;
+      this.recorder.within(stepper, this.t, h, this.p);
+      stepper.accept();
+      this.t = reached;
+      stepper.begin(this.t);
+      if (!(stepper.algebraicResidual() <= 0.1 * this.tolerance)) this.reproject();
+      if (this.refusal !== undefined) return;
+      this.recorder.take(this.t, stepper.y, this.p);
+      h *= factor;
+    }
+  }
+
+  private kind = 'start';
+
+  private get firstStep(): number {
+    return this.firstSteps.get(this.kind) ?? FIRST_STEP_S;
+  }
+
+  /** Looks for automata that want to switch by the end of the attempted step; goes to the earliest and lets it. */
+  private eventWithin(h: number): boolean {
+    const { automata } = this.request;
+    if (automata.length === 0) return false;
+    const { stepper } = this;
+    this.watchAt(this.t + h, stepper.yNew);
+    let any = false;
+    for (let k = 0; k < automata.length; k++) {
+      const distance = automata[k]!.distance(this.watched, this.p);
+      this.distances[k] = distance;
+      if (distance >= 0) any = true;
+    }
+    if (!any) return false;
+
+    let earliest = 1;
+    for (let k = 0; k < automata.length; k++)
+      if (this.distances[k]! >= 0) earliest = Math.min(earliest, this.locate(automata[k]!, earliest, h));
+    this.recorder.within(stepper, this.t, h * earliest, this.p);
+    if (earliest < 1) {
+      // A real step to the event keeps the method's order there; the dense output only found the moment.
+      stepper.interpolate(earliest, this.located);
+      if (stepper.attempt(this.t, h * earliest) > 10) stepper.yNew.set(this.located);
+    }
+    stepper.accept();
+    this.t += h * earliest;
+    this.watchAt(this.t, stepper.y);
+    let who: string | undefined;
+    for (const automaton of automata) {
+      // Identical branches differ in the last bits: all that are within a microvolt or a microamp switch together.
+      if (automaton.distance(this.watched, this.p) < -1e-6) continue;
+      this.statistics.events++;
+      automaton.fire(this.control);
+      who ??= automaton.name;
+    }
+    this.settle(who ?? 'event');
+    this.recorder.take(this.t, stepper.y, this.p);
+    return true;
+  }
+
+  /** Fraction of the step at which the automaton's distance reaches zero (Illinois' false position on the dense output). */
+  private locate(automaton: Automaton, upTo: number, h: number): number {
+    const at = (theta: number): number => {
+      this.stepper.interpolate(theta, this.located);
+      this.watchAt(this.t + theta * h, this.located);
+      return automaton.distance(this.watched, this.p);
+    };
+    let low = 0;
+    let high = upTo;
+    let fHigh = at(high);
+    if (fHigh < 0) return upTo;
+    let fLow = at(0);
+    if (fLow >= 0) return 0;
+    for (let pass = 0; pass < 80 && high - low > 1e-13; pass++) {
+      let middle = high - (fHigh * (high - low)) / (fHigh - fLow);
+      if (!(middle > low && middle < high) || pass % 8 === 7) middle = 0.5 * (low + high);
+      const f = at(middle);
+      if (f >= 0) {
+        high = middle;
+        fHigh = f;
+        if (f < 1e-12) break;
+        fLow *= 0.5;
+      } else {
+        low = middle;
+        fLow = f;
+        fHigh *= 0.5;
+      }
+    }
+    return high;
+  }
+
+  /** Carries out what is due. */
+  private actNow(): void {
+    let label = 'action';
+    while (this.agenda.length > 0 && this.agenda[0]!.time <= this.t) {
+      const { action } = this.agenda.shift()!;
+      const before = this.notes.length;
+      action(this.control);
+      if (this.notes.length > before) label = this.notes[this.notes.length - 1]!.what;
+    }
+    this.settle(label);
+    if (this.refusal === undefined) this.recorder.take(this.t, this.stepper.y, this.p);
+  }
+
+  /** After a change of mode: derived parameters, a consistent state, and whatever switches at once because of it. */
+  private settle(kind: string): void {
+    this.kind = kind;
+    for (let round = 0; round < 50; round++) {
+      this.request.model.kernel.prepare(this.p);
+      this.reproject();
+      if (this.refusal !== undefined) return;
+      this.watchAt(this.t, this.stepper.y);
+      let fired = false;
+      for (const automaton of this.request.automata)
+        if (automaton.distance(this.watched, this.p) >= 0) {
+          this.statistics.events++;
+          automaton.fire(this.control);
+          fired = true;
+        }
+      if (!fired) return;
+    }
+    this.refuse('too many events at one moment', kind, 'fifty rounds');
+  }
+
+  private reproject(): void {
+    this.statistics.projections++;
+    const residual = this.stepper.project(this.t, 1e-3 * this.tolerance);
+    if (!(residual <= 1e-2)) this.refuse('the circuit has no consistent state', this.worstUnknown(), `${residual} A left over`);
+  }
+
+  private watchAt(t: number, y: Float64Array): void {
+    this.request.model.kernel.watch(t, y, this.p, this.watched);
+  }
+
+  private storedEnergy(): number {
+    const out = new Float64Array(1);
+    this.request.model.kernel.stored(this.t, this.stepper.y, this.p, out);
+    return out[0]!;
+  }
+
+  private insert(entry: ScheduledAction): void {
+    let at = this.agenda.findIndex((other) => other.time > entry.time);
+    if (at < 0) at = this.agenda.length;
+    this.agenda.splice(at, 0, entry);
+  }
+
+  private worstUnknown(): string {
+    let worst = 0;
+    let at = 0;
+    for (let k = 0; k < this.stepper.n; k++) {
+      const size = Math.abs(this.stepper.f0[k]!);
+      if (!(size <= worst)) {
+        worst = size;
+        at = k;
+      }
+    }
+    return this.request.model.system.unknowns[at]?.name ?? 'the circuit';
+  }
+
+  private refuse(cause: Refusal['cause'], where: string, detail: string): void {
+    this.refusal ??= { cause, time: this.t, where, detail };
+  }
+
+  private close(storedBefore: number): Outcome<Run> {
+    const { stepper, statistics } = this;
+    statistics.evaluations = stepper.evaluations;
+    if (this.refusal === undefined && !stepper.y.every(Number.isFinite)) this.refuse('a value left the finite numbers', this.worstUnknown(), '');
+    this.watchAt(this.t, stepper.y);
+    const balance = balanceOf(this.request.model.system, this.atStart, stepper.y, storedBefore, this.storedEnergy());
+    if (this.refusal === undefined && !(balance.imbalance <= 10 * this.tolerance))
+      this.refuse('the energy balance does not close', 'the whole circuit', `off by ${balance.imbalance} of the energy moved`);
+    const result: Run = {
+      end_s: this.t,
+      unknowns: Float64Array.from(stepper.y),
+      parameters: Float64Array.from(this.p),
+      watched: Float64Array.from(this.watched),
+      notes: this.notes,
+      peaks: this.peaks.found(stepper.y, this.t),
+      recording: this.recorder.finish(),
+      balance,
+    };
+    if (this.refusal !== undefined) return { status: 'refused', refusal: this.refusal, partial: result, statistics };
+    return { status: 'done', result, statistics };
+  }
+}
+
+/** First step when nothing is known: contacts close in tenths of microseconds. */
+const FIRST_STEP_S = 1e-7;

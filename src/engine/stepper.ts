@@ -1,0 +1,220 @@
+import type { Model } from './model.ts';
+import type { UnknownKind } from './system.ts';
+import type { Tableau } from './tableau.ts';
+
+/**
+ * One step of a Rosenbrock method on a compiled model, with its error estimate and dense output.
+ * All arrays are made once; `y` is the accepted state, `yNew` the one proposed by the last attempt.
+ */
+export class Stepper {
+  readonly y: Float64Array;
+  readonly yNew: Float64Array;
+  /** Right-hand sides at the start of the step. */
+  readonly f0: Float64Array;
+  private readonly fs: Float64Array;
+  private readonly ft: Float64Array;
+  private readonly J: Float64Array;
+  private readonly LU: Float64Array;
+  private readonly d: Float64Array;
+  /** Stage values, one after another. */
+  private readonly U: Float64Array;
+  private readonly argument: Float64Array;
+  private readonly mass: Float64Array;
+  private readonly absolute: Float64Array;
+  private readonly flatA: Float64Array;
+  private readonly flatC: Float64Array;
+  private readonly flatDense: Float64Array;
+  readonly n: number;
+  evaluations = 0;
+
+  constructor(
+    private readonly model: Model,
+    private readonly tableau: Tableau,
+    private readonly relative: number,
+    private readonly p: Float64Array,
+  ) {
+    const n = model.plan.unknowns;
+    const s = tableau.stages;
+    this.n = n;
+    this.y = new Float64Array(n);
+    this.yNew = new Float64Array(n);
+    this.f0 = new Float64Array(n);
+    this.fs = new Float64Array(n);
+    this.ft = new Float64Array(n);
+    this.d = new Float64Array(n);
+    this.argument = new Float64Array(n);
+    this.U = new Float64Array(n * s);
+    this.J = new Float64Array(model.plan.jacobian.length);
+    this.LU = new Float64Array(model.plan.factors.size);
+    this.mass = Float64Array.from(model.system.unknowns, (u) => (u.differential ? 1 : 0));
+    this.absolute = Float64Array.from(model.system.unknowns, (u) => relative * absoluteScale(u.kind, u.scale));
+    this.flatA = flatten(tableau.a, s);
+    this.flatC = flatten(tableau.C, s);
+    this.flatDense = new Float64Array(3 * s);
+    tableau.dense.forEach((row, k) => row.forEach((value, j) => (this.flatDense[k * s + j] = value)));
+  }
+
+  /** Right-hand sides and Jacobian at (t, y): to be called before attempts from there. */
+  begin(t: number): void {
+    this.model.kernel.ratesAndJacobian(t, this.y, this.p, this.f0, this.J);
+    if (this.model.dependsOnTime) this.model.kernel.timeSlopes(t, this.y, this.p, this.ft);
+    this.evaluations++;
+  }
+
+  /**
+   * Tries a step of length h from (t, y) into `yNew`.
+   * @returns the estimated error over the tolerance (accept when ≤ 1), Infinity when a value is not finite
+   */
+  attempt(t: number, h: number): number {
+    const { n, y, yNew, U, argument, fs, f0, ft, mass, d, flatA, flatC, LU, absolute, relative } = this;
+    const { stages, gamma, c } = this.tableau;
+    const tabulated = this.tableau.a.length;
+    const slopes = this.tableau.d;
+    const kernel = this.model.kernel;
+    const timed = this.model.dependsOnTime;
+    const inverse = 1 / (h * gamma);
+    const perStep = 1 / h;
+    for (let k = 0; k < n; k++) d[k] = mass[k]! * inverse;
+    kernel.factor(this.J, d, LU);
+
+    for (let i = 0; i < stages; i++) {
+      const at = i * n;
+      let f = f0;
+      if (i > 0) {
+        if (i <= tabulated) {
+          argument.set(y);
+          for (let j = 0; j < i; j++) {
+            const a = flatA[i * stages + j]!;
+            const from = j * n;
+            for (let k = 0; k < n; k++) argument[k]! += a * U[from + k]!;
+          }
+        } else {
+          const from = at - n;
+          for (let k = 0; k < n; k++) argument[k]! += U[from + k]!;
+        }
+        kernel.rates(t + c[i]! * h, argument, this.p, fs);
+        f = fs;
+      }
+      const slope = timed ? slopes[i]! * h : 0;
+      const stage = yNew; // scratch until the last stage is known
+      for (let k = 0; k < n; k++) stage[k] = 0;
+      for (let j = 0; j < i; j++) {
+        const weight = flatC[i * stages + j]! * perStep;
+        const from = j * n;
+        for (let k = 0; k < n; k++) stage[k]! += weight * U[from + k]!;
+      }
+      for (let k = 0; k < n; k++) stage[k] = f[k]! + mass[k]! * stage[k]! + slope * ft[k]!;
+      kernel.solve(LU, stage);
+      for (let k = 0; k < n; k++) U[at + k] = stage[k]!;
+    }
+
+    const last = (stages - 1) * n;
+    let sum = 0;
+    for (let k = 0; k < n; k++) {
+      const error = U[last + k]!;
+      const reached = argument[k]! + error;
+      yNew[k] = reached;
+      const weight = absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached));
+      const share = error / weight;
+      sum += share * share;
+    }
+    const norm = Math.sqrt(sum / n);
+    return norm === norm && norm < Infinity ? norm : Infinity;
+  }
+
+  /** State at t + θ h inside the last attempt. */
+  interpolate(theta: number, out: Float64Array): void {
+    const { n, y, yNew, U, flatDense } = this;
+    const s = this.tableau.stages;
+    for (let k = 0; k < n; k++) {
+      let k1 = 0;
+      let k2 = 0;
+      let k3 = 0;
+      for (let j = 0; j < s; j++) {
+        const u = U[j * n + k]!;
+        k1 += flatDense[j]! * u;
+        k2 += flatDense[s + j]! * u;
+        k3 += flatDense[2 * s + j]! * u;
+      }
+      out[k] = (1 - theta) * y[k]! + theta * (yNew[k]! + (1 - theta) * (k1 + theta * (k2 + theta * k3)));
+    }
+  }
+
+  accept(): void {
+    this.y.set(this.yNew);
+  }
+
+  /** Largest residual of the algebraic equations at the last `begin`, in their unit (A). */
+  algebraicResidual(): number {
+    const { n, f0, mass } = this;
+    let worst = 0;
+    for (let k = 0; k < n; k++) if (mass[k] === 0) worst = Math.max(worst, Math.abs(f0[k]!));
+    return worst;
+  }
+
+  /**
+   * Brings the algebraic unknowns of `y` into agreement with the differential ones (Newton with halved steps).
+   * @returns the residual left; NaN never
+   */
+  project(t: number, tolerance: number): number {
+    const { n, y, f0, d, LU, mass, argument, fs } = this;
+    for (let k = 0; k < n; k++) d[k] = mass[k] === 0 ? 0 : HELD;
+    this.begin(t);
+    let residual = this.algebraicResidual();
+    for (let pass = 0; pass < NEWTON_PASSES && residual > tolerance; pass++) {
+      this.model.kernel.factor(this.J, d, LU);
+      for (let k = 0; k < n; k++) fs[k] = mass[k] === 0 ? f0[k]! : 0;
+      this.model.kernel.solve(LU, fs);
+      argument.set(y);
+      let share = 1;
+      let reached = Infinity;
+      for (let halving = 0; halving < NEWTON_HALVINGS; halving++, share /= 2) {
+        for (let k = 0; k < n; k++) y[k] = argument[k]! + share * fs[k]!;
+        this.begin(t);
+        reached = this.algebraicResidual();
+        if (reached < residual || reached <= tolerance) break;
+      }
+      if (!(reached < residual)) {
+        // The last digits: rounding, not the step, decides. Keep the better of the two.
+        y.set(argument);
+        this.begin(t);
+        break;
+      }
+      residual = reached;
+    }
+    return residual === residual ? residual : Infinity;
+  }
+}
+
+/** Pivot that keeps a differential unknown where it is while the algebraic ones are solved for. */
+const HELD = 1e30;
+const NEWTON_PASSES = 60;
+const NEWTON_HALVINGS = 30;
+
+/**
+ * Absolute tolerance of a kind of unknown, as a multiple of the relative one: about what can be told apart on a meter.
+ * Ten to thirty amps per unit of relative tolerance for currents lets fast currents go that carry no charge.
+ */
+function absoluteScale(kind: UnknownKind, scale: number): number {
+  switch (kind) {
+    case 'voltage':
+      return 1;
+    case 'current':
+      return 30;
+    case 'temperature':
+      return 1;
+    case 'charge state':
+      return 1e-2;
+    case 'speed':
+      return 10;
+    case 'energy':
+    case 'quadrature':
+      return scale;
+  }
+}
+
+function flatten(rows: readonly (readonly number[])[], stages: number): Float64Array {
+  const flat = new Float64Array(stages * stages);
+  rows.forEach((row, i) => row.forEach((value, j) => (flat[(i + 1) * stages + j] = value)));
+  return flat;
+}
