@@ -1,0 +1,23 @@
+import type { PartKind } from './kind.ts';
+import { BLEED, DIODE, FUSE, JOINT, RESISTOR, type Bleed, type Diode, type Fuse, type Joint, type Resistor } from './parts/conductive.ts';
+import {
+  CAPACITORS, CONTROLLER, CONVERTER, LAMP, MOTOR, RECEIVER, REGULATOR, SERVO,
+  type Capacitors, type Controller, type Converter, type Lamp, type Motor, type Receiver, type Regulator, type Servo,
+} from './parts/loads.ts';
+import { PACK, type Pack } from './parts/pack.ts';
+import { BUTTON, CONNECTOR, ISOLATOR, LINK, type Button, type Connector, type Isolator, type Link } from './parts/switching.ts';
+
+/** Any part of a machine; `kind` tells which. */
+export type Part =
+  | Pack | Joint | Fuse | Resistor | Bleed | Diode | Isolator | Link | Connector | Button
+  | Capacitors | Controller | Motor | Converter | Regulator | Receiver | Servo | Lamp;
+
+/** Every part kind; a new kind is registered here. */
+export const PART_KINDS: readonly PartKind[] = [
+  PACK, JOINT, FUSE, RESISTOR, BLEED, DIODE, ISOLATOR, LINK, CONNECTOR, BUTTON,
+  CAPACITORS, CONTROLLER, MOTOR, CONVERTER, REGULATOR, RECEIVER, SERVO, LAMP,
+] as unknown as readonly PartKind[];
+
+export function kindOf(name: string): PartKind | undefined {
+  return PART_KINDS.find((kind) => kind.kind === name);
+}
