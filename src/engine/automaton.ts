@@ -21,6 +21,8 @@ export interface RunControl {
   readonly watched: Float64Array;
   /** Does something later in this run; times not after now are done at once, in order of asking. */
   schedule(time: number, action: (run: RunControl) => void): void;
+  /** Ends the run here, as if its end had been asked for. */
+  stop(): void;
   /** Writes a line of the run's history. */
   note(what: string, value: number): void;
 }

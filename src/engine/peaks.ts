@@ -57,7 +57,7 @@ export class Peaks {
       }
       if (request.sign * this.f1[index]! < 0) this.polish(k, index, request.sign, stepper, t, h, p);
     }
-    if (!this.needsWatches) return;
+    if (!this.needsWatches || !this.requests.some((r) => 'watch' in r.of && t + h >= r.from_s && t <= r.until_s)) return;
     for (let sample = 0; sample <= SAMPLES; sample++) {
       const theta = sample / SAMPLES;
       const at = t + theta * h;

@@ -96,6 +96,7 @@ class Simulation {
       unknowns: this.stepper.y,
       watched: this.watched,
       schedule: (time, action) => this.insert({ time, action }),
+      stop: () => (this.stopped = true),
       note: (what, value) => this.notes.push({ time: this.t, what, value }),
     };
   }
@@ -106,10 +107,11 @@ class Simulation {
     this.settle('start');
     const storedBefore = this.storedEnergy();
     if (this.refusal === undefined) this.recorder.take(this.t, this.stepper.y, this.p);
-    while (this.refusal === undefined && this.t < end_s) {
-      const next = Math.min(end_s, this.agenda[0]?.time ?? Infinity);
+    while (this.refusal === undefined) {
+      const next = this.agenda[0]?.time ?? Infinity;
       if (next <= this.t) this.actNow();
-      else this.advance(next);
+      else if (this.t < end_s && !this.stopped) this.advance(Math.min(end_s, next));
+      else break;
     }
     return this.close(storedBefore);
   }
@@ -174,6 +176,7 @@ class Simulation {
   }
 
   private kind = 'start';
+  private stopped = false;
 
   private get firstStep(): number {
     return this.firstSteps.get(this.kind) ?? FIRST_STEP_S;

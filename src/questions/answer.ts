@@ -1,3 +1,4 @@
+import type { FileEdit } from '../machine/edit.ts';
 import type { Dimension } from '../quantity/quantity.ts';
 
 export type Verdict = 'good' | 'marginal' | 'bad' | 'cannot tell';
@@ -60,12 +61,6 @@ export type Evidence =
     }
   | { readonly type: 'table'; readonly title: string; readonly head: readonly string[]; readonly rows: readonly (readonly string[])[] };
 
-/** An edit of the machine file: a path of keys and list indices, and the text to put there. */
-export interface FileEdit {
-  readonly path: readonly (string | number)[];
-  readonly text: string;
-}
-
 /** Something to change, already re-run. */
 export interface Advice {
   readonly what: string;
@@ -102,4 +97,10 @@ export interface Answer {
   readonly cautions: readonly string[];
   /** Things people fear that are not a problem on this machine. */
   readonly notAProblem: readonly string[];
+}
+
+/** An answer with, for each spread sample, the number that its deciding item turned out to be (NaN where there was none). */
+export interface Asked {
+  readonly answer: Answer;
+  readonly drawn: readonly number[];
 }

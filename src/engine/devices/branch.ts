@@ -36,6 +36,8 @@ export interface BranchHandle {
   readonly current: number;
   readonly currentWatch: number;
   readonly value: Expr;
+  /** Watch: voltage that drives the branch, the voltage across its contacts while they are open, V. */
+  readonly drivenWatch: number;
   /** Unknown: ∫i² dt, A²s. */
   readonly letThrough: number;
   /** Parameter: 1 while every contact in it conducts. */
@@ -91,6 +93,7 @@ export function addBranch(b: SystemBuilder, name: string, from: CircuitNode, to:
     current: current.index,
     currentWatch,
     value: current.value,
+    drivenWatch: b.watch(`${name} driven`, driven),
     letThrough,
     connected: connected.index,
     contacts,

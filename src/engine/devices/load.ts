@@ -46,6 +46,8 @@ export interface ConstantPowerHandle {
   readonly start: number;
   readonly stop: number;
   readonly started: number;
+  /** Parameter: 0 while an enable input holds it off. */
+  readonly enabled: number;
   /** Watch: voltage across it. */
   readonly voltage: number;
   readonly flow: Expr;
@@ -54,7 +56,7 @@ export interface ConstantPowerHandle {
 
 /**
  * A load that draws constant power once started: i = P / max(v, floor), started when v rises to `start`, stopped when it
- * falls to `stop`. The floor (smoothed over 0.1 V) only bounds the current below the stop voltage.
+ * falls to `stop`, never while it is not enabled. The floor (smoothed over 0.1 V) only bounds the current below the stop voltage.
  */
 export function addConstantPower(
   b: SystemBuilder,
@@ -68,6 +70,7 @@ export function addConstantPower(
   const start = b.parameter(`${name} start voltage`, load.start_V);
   const stop = b.parameter(`${name} stop voltage`, load.stop_V);
   const started = b.parameter(`${name} started`, 0);
+  const enabled = b.parameter(`${name} enabled`, 1);
   const across = g.subtract(positive.voltage, negative.voltage);
   const bounded = g.smoothMaximum(across, g.constant(load.floor_V ?? 1), g.constant(0.1));
   const flow = g.divide(g.multiply(started.value, power.value), bounded);
@@ -76,12 +79,39 @@ export function addConstantPower(
   const voltage = b.watch(`${name} voltage`, across);
   const automaton: Automaton = {
     name,
-    distance: (w, p) => (p[started.index] === 0 ? w[voltage]! - p[start.index]! : p[stop.index]! - w[voltage]!),
+    distance(w, p) {
+      const on = p[started.index] === 1;
+      if (p[enabled.index] === 0) return on ? 1 : -1;
+      return on ? p[stop.index]! - w[voltage]! : w[voltage]! - p[start.index]!;
+    },
     fire(run) {
       const on = run.parameters[started.index] === 0;
       run.parameters[started.index] = on ? 1 : 0;
       run.note(on ? `${name} starts` : `${name} stops`, run.watched[voltage]!);
     },
   };
-  return { power: power.index, start: start.index, stop: stop.index, started: started.index, voltage, flow, automaton };
+  return { power: power.index, start: start.index, stop: stop.index, started: started.index, enabled: enabled.index, voltage, flow, automaton };
 }
+
+/** A lamp: a light-emitting diode with its resistor, i = max(0, v − forward)/R, smoothed over 0.2 V. */
+export function addLamp(
+  b: SystemBuilder,
+  name: string,
+  positive: CircuitNode,
+  negative: CircuitNode,
+  resistance_ohm: number,
+  forward_V: number,
+): { readonly resistance: number; readonly forward: number } {
+  const g = b.graph;
+  const resistance = b.parameter(`${name} resistance`, resistance_ohm);
+  const forward = b.parameter(`${name} forward voltage`, forward_V);
+  const across = g.subtract(positive.voltage, negative.voltage);
+  const excess = g.smoothMaximum(g.subtract(across, forward.value), g.zero, g.constant(LAMP_KNEE_V));
+  const flow = g.divide(excess, resistance.value);
+  b.flow(positive, negative, flow);
+  b.account('load', g.multiply(across, flow));
+  return { resistance: resistance.index, forward: forward.index };
+}
+
+/** Width of a lamp's knee, V. */
+const LAMP_KNEE_V = 0.2;

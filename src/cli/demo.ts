@@ -1,0 +1,37 @@
+import { join, relative } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { reportHtml } from '../sheets/report/report.ts';
+import { answersText } from './answers-text.ts';
+import { answersOf, type AskOptions } from './ask.ts';
+import { EXIT, type ExitCode } from './exit.ts';
+import { printable } from './layout.ts';
+import { writeReport } from './report-file.ts';
+import type { Services } from './services.ts';
+
+const REPORT = join('out', 'crush10s.html');
+
+/** `ampwright demo`: the answers about the demo machine, and a report of them. Its bad answers are meant, so they are no failure. */
+export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'>, services: Services): Promise<ExitCode> {
+  const { terminal, packageFolder, workFolder } = services;
+  const path = join(packageFolder, 'machines', 'crush10s.yaml');
+  const report = await answersOf(path, options, services);
+  if (report === undefined) return EXIT.file;
+  const fileName = shorter(relative(workFolder, path), path);
+  const target = join(workFolder, REPORT);
+  terminal.write(answersText(report, terminal, { fileName, openAll: false }));
+  writeReport(target, reportHtml(report, { fileName: 'crush10s.yaml' }));
+  terminal.write([
+    '',
+    `The same with its curves: ${REPORT}`,
+    `  ${pathToFileURL(target).href}`,
+    'To ask about a machine of your own, copy this file and change it:',
+    `  ${printable(fileName)}`,
+    '  ampwright ask FILE',
+    '',
+  ].join('\n'));
+  return EXIT.fine;
+}
+
+function shorter(one: string, other: string): string {
+  return one.length < other.length ? one : other;
+}

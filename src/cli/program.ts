@@ -1,0 +1,111 @@
+import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { nearest } from '../quantity/nearest.ts';
+import { askCommand, parseOnly, type AskOptions } from './ask.ts';
+import { checkCommand } from './check.ts';
+import { demoCommand } from './demo.ts';
+import { EXIT, Mistake, type ExitCode } from './exit.ts';
+import { printable } from './layout.ts';
+import type { Services } from './services.ts';
+
+const DEFAULTS = { samples: 200, seed: 1 } as const;
+const MOST_SAMPLES = 100_000;
+const LARGEST_SEED = 2 ** 32 - 1;
+
+const EXIT_CODES = `
+Exit codes:
+  0  every answer is good or marginal (check: no errors)
+  1  some answer is bad
+  2  the machine file has errors or cannot be read
+  3  the command was used wrongly
+  4  no verdict: an input is missing, numbers were refused, or a fault of ours`;
+
+/**
+ * Runs one command line.
+ * @param words  what stands after the program's name
+ * @returns the code to exit with; mistakes of the user are printed, other errors are thrown
+ */
+export async function runProgram(words: readonly string[], services: Services): Promise<ExitCode> {
+  let code: ExitCode = EXIT.fine;
+  const program = programOf(services, (result) => {
+    code = result;
+  });
+  try {
+    if (words.length === 0) {
+      services.terminal.writeError(program.helpInformation());
+      return EXIT.usage;
+    }
+    await program.parseAsync(words, { from: 'user' });
+    return code;
+  } catch (error) {
+    if (error instanceof Mistake) {
+      services.terminal.writeError(`ampwright: ${error.message}\n`);
+      return error.code;
+    }
+    if (error instanceof CommanderError) {
+      const [word = ''] = words;
+      if (error.code === 'commander.unknownCommand' && /[./\\]/.test(word)) {
+        services.terminal.writeError(`To ask about a file: ampwright ask ${printable(word)}\n`);
+      }
+      return error.exitCode === 0 ? EXIT.fine : EXIT.usage;
+    }
+    throw error;
+  }
+}
+
+function programOf(services: Services, finish: (code: ExitCode) => void): Command {
+  const { terminal, version, questionIds } = services;
+  // Sub-commands take these settings over when they are made.
+  const program = new Command('ampwright')
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => terminal.write(text),
+      writeErr: (text) => terminal.writeError(text),
+      outputError: (text, write) => write(`ampwright: ${printable(text.trim()).replace(/^error: /, '')}\n`),
+      getOutHelpWidth: () => terminal.columns,
+      getErrHelpWidth: () => terminal.columns,
+    })
+    .description('Answers what a builder asks about the power system of a battery-powered combat robot, from one machine file.')
+    .version(version, '--version', 'print the version')
+    .helpOption('--help', 'print this help')
+    .showHelpAfterError('(ampwright --help shows the commands)')
+    .addHelpText('after', `
+Examples:
+  ampwright demo                                  the demo machine, and a report
+  ampwright check robot.yaml                      is the file in order?
+  ampwright ask robot.yaml                        all questions
+  ampwright ask robot.yaml --only spark,hold      two of them, in full
+  ampwright ask robot.yaml --report robot.html    with curves, to show and print
+  ampwright ask robot.yaml --json > answers.json  for scripts
+${EXIT_CODES}`);
+
+  program.command('ask')
+    .description('ask the questions of a machine file')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--only <ids>', `only these questions, shown in full: ${questionIds.join(', ')}`, (text) => parseOnly(text, questionIds, nearest))
+    .option('--json', 'print one JSON object instead of text', false)
+    .option('--samples <N>', 'samples of the spreads', wholeNumber(0, MOST_SAMPLES), DEFAULTS.samples)
+    .option('--seed <S>', 'seed of the samples: the same seed gives the same numbers', wholeNumber(0, LARGEST_SEED), DEFAULTS.seed)
+    .option('--report <OUT.html>', 'write the answers with their curves as one HTML file')
+    .addHelpText('after', EXIT_CODES)
+    .action(async (file: string, options: AskOptions) => finish(await askCommand(file, options, services)));
+
+  program.command('check')
+    .description('read a machine file and say what is wrong or odd in it')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .action((file: string) => finish(checkCommand(file, services)));
+
+  program.command('demo')
+    .description('ask the questions of the demo machine and write its report to out/crush10s.html')
+    .action(async () => finish(await demoCommand(DEFAULTS, services)));
+
+  return program;
+}
+
+/** A parser of whole numbers; others are named in the same words as mistakes in the file. */
+function wholeNumber(least: number, most: number): (text: string) => number {
+  return (text) => {
+    const number = /^\d{1,10}$/.test(text) ? Number(text) : NaN;
+    if (!(number >= least && number <= most)) throw new InvalidArgumentError(`Expected a whole number from ${least} to ${most}.`);
+    return number;
+  };
+}

@@ -1,0 +1,123 @@
+import type { Automaton } from '../../engine/automaton.ts';
+import type { BranchHandle } from '../../engine/devices/branch.ts';
+import { addResistor } from '../../engine/devices/resistor.ts';
+import { compile, type Model } from '../../engine/model.ts';
+import { conductorResistance_ohm } from '../../physics/conductors.ts';
+import { Inputs } from '../inputs.ts';
+import type { Chain, Machine } from '../machine.ts';
+import { Binder, type FromValues } from './binder.ts';
+import { ChainBuilder, type Way } from './chains.ts';
+import { LoadBuilder, type Loads } from './loads.ts';
+import { companionOf, isDownstream, pointOf } from './nets.ts';
+
+/** The circuit of a machine, compiled, with what the questions need to find their way in it. */
+export interface Circuit {
+  readonly machine: Machine;
+  readonly inputs: Inputs;
+  readonly model: Model;
+  readonly loads: Loads;
+  readonly automata: readonly Automaton[];
+  /** For each operated switch its ways. */
+  readonly ways: ReadonlyMap<string, readonly Way[]>;
+  readonly resistors: ReadonlyMap<string, readonly BranchHandle[]>;
+  /** Watch of the voltage between a supply point and its return point. */
+  readonly pointWatch: ReadonlyMap<string, number>;
+  parametersFor(values: Float64Array): Float64Array;
+}
+
+/** Energy that the balance of a power-up is about, J; sets the tolerance of its terms. */
+const ENERGY_SCALE_J = 5;
+
+/** Builds a machine's circuit: every chain, return, signal lead and load that a power-up involves. */
+export function buildCircuit(machine: Machine): Circuit {
+  const inputs = new Inputs(machine);
+  const binder = new Binder(inputs);
+  const supply = machine.wiring.chains.filter((chain) => chain.role === 'supply');
+  const live = supply.filter((chain) => !isDownstream(machine, chain));
+
+  for (const chain of [...live, ...machine.wiring.chains.filter((c) => c.role !== 'supply')])
+    if (chain.items.length === 0) binder.merge(pointOf(chain.to), pointOf(chain.from));
+  const pack = [...machine.parts.values()].find((part) => part.kind === 'pack');
+  if (pack !== undefined) binder.ground(`${pack.id}-`);
+
+  const chains = new ChainBuilder(machine, binder, operatedParts(machine));
+  for (const chain of live) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+  addReturns(machine, binder, chains, supply);
+
+  const loads = new LoadBuilder(machine, binder);
+  const fed = new Set(live.flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
+  for (const part of machine.parts.values()) {
+    if (part.kind === 'pack') loads.pack(part);
+    else if (fed.has(`${part.id}+`)) loads.load(part);
+  }
+
+  const pointWatch = new Map<string, number>();
+  const g = binder.system.graph;
+  for (const chain of live)
+    for (const end of [chain.from, chain.to]) {
+      const point = pointOf(end);
+      if (pointWatch.has(point) || !binder.exists(point)) continue;
+      const companion = companionOf(end);
+      const below = binder.exists(companion) ? binder.node(companion).voltage : g.zero;
+      pointWatch.set(point, binder.system.watch(`${point} voltage`, g.subtract(binder.node(point).voltage, below)));
+    }
+
+  const { ways, resistors } = chains.result();
+  const model = compile(binder.system.finish(ENERGY_SCALE_J));
+  const arcs = new Set([...ways.values()].flat().flatMap((way) => way.branch.automata));
+  return {
+    machine,
+    inputs,
+    model,
+    loads: loads.loads,
+    automata: [...arcs, ...loads.loads.automata],
+    ways,
+    resistors,
+    pointWatch,
+    parametersFor: (values) => binder.parametersFor(model, values),
+  };
+}
+
+/** Switches that somebody operates in a procedure; isolators always. */
+export function operatedParts(machine: Machine): ReadonlySet<string> {
+  const operated = new Set<string>();
+  for (const part of machine.parts.values()) if (part.kind === 'isolator' || part.kind === 'button') operated.add(part.id);
+  for (const step of [...machine.powerUp, ...machine.powerDown]) if ('part' in step) operated.add(step.part);
+  return operated;
+}
+
+/**
+ * The return side. With all negatives on one bar every supply chain has a return lead beside it, of the same conductors,
+ * ending in a joint; own return chains and signal grounds are what the file says.
+ */
+function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder, supply: readonly Chain[]): void {
+  const explicit = machine.wiring.chains.filter((chain) => chain.role !== 'supply');
+  const ownReturn = new Set(explicit.filter((chain) => chain.role === 'return').flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
+  const { bar } = machine.wiring;
+  if (bar !== undefined) {
+    const done = new Set<string>();
+    for (const chain of supply) {
+      const low = companionOf(chain.to);
+      const high = companionOf(chain.from);
+      if (low === high || done.has(low)) continue;
+      if (ownReturn.has(low) && !('place' in chain.to) && machine.parts.get(chain.to.part)?.kind !== 'pack') continue;
+      done.add(low);
+      const resistance = returnResistance(chain, binder);
+      const handle = addResistor(binder.system, `${chain.name} return`, binder.node(low), binder.node(high), binder.nominally(resistance));
+      binder.bind(handle.resistance, resistance);
+    }
+  }
+  for (const chain of explicit) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+}
+
+function returnResistance(chain: Chain, binder: Binder): FromValues {
+  const joint = binder.value('returns.joint');
+  const temperature = binder.value('surroundings.inside');
+  const leads = chain.items.flatMap((item, k): FromValues[] => {
+    if (!('conductor' in item)) return [];
+    const section = binder.value(`${chain.name}#${k}.section`);
+    const length = binder.value(`${chain.name}#${k}.length`);
+    return [(v) => conductorResistance_ohm(section(v), length(v), temperature(v), undefined, 'fine')];
+  });
+  return (v) => joint(v) + leads.reduce((sum, lead) => sum + lead(v), 0);
+}

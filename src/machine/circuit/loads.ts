@@ -1,0 +1,221 @@
+import type { Automaton } from '../../engine/automaton.ts';
+import { addCapacitor, type CapacitorHandle } from '../../engine/devices/capacitor.ts';
+import { addCells } from '../../engine/devices/cells.ts';
+import { addConstantPower, addLamp, addStandby, type ConstantPowerHandle } from '../../engine/devices/load.ts';
+import { addResistor } from '../../engine/devices/resistor.ts';
+import { openCircuit_V, resistanceFactor } from '../../physics/cells.ts';
+import type { Machine } from '../machine.ts';
+import type { Converter } from '../parts/loads.ts';
+import type { Pack } from '../parts/pack.ts';
+import type { Part } from '../parts.ts';
+import type { Binder, FromValues } from './binder.ts';
+import { loadsBehind } from './nets.ts';
+
+/** A bank of capacitors on a load, as the questions look at it. */
+export interface Bank {
+  readonly part: string;
+  readonly capacitor: CapacitorHandle;
+  readonly capacitance: FromValues;
+}
+
+/** A load that starts and stops. */
+export interface StartingLoad {
+  readonly part: string;
+  readonly handle: ConstantPowerHandle;
+  readonly power: FromValues;
+  readonly start: FromValues;
+  readonly stop: FromValues;
+  /** Isolator or link that holds it off until it is closed directly. */
+  readonly waitsFor: string | undefined;
+}
+
+/** A load of constant current. */
+export interface StandbyLoad {
+  readonly part: string;
+  readonly current: FromValues;
+  readonly threshold: FromValues;
+}
+
+export interface Loads {
+  readonly packs: { readonly part: string; readonly openCircuit: FromValues }[];
+  readonly banks: Bank[];
+  readonly starting: StartingLoad[];
+  readonly standby: StandbyLoad[];
+  readonly automata: Automaton[];
+}
+
+/** Series resistance of a ceramic capacitor and its pads, Ω. Common practice, no source. */
+const CERAMIC_SERIES_OHM = 5e-3;
+/** Of a pack's resistance after ten seconds two thirds are there at once (common practice, no source). */
+const SLOW_SHARES = [
+  { share: 0.2, time_s: 1 },
+  { share: 0.3, time_s: 20 },
+] as const;
+
+export class LoadBuilder {
+  readonly loads: Loads = { packs: [], banks: [], starting: [], standby: [], automata: [] };
+
+  constructor(
+    private readonly machine: Machine,
+    private readonly binder: Binder,
+  ) {}
+
+  pack(pack: Pack): void {
+    const { binder } = this;
+    const cells = binder.value(`${pack.id}.cells`);
+    const parallel = binder.value(`${pack.id}.parallel`);
+    const each = binder.value(`${pack.id}.cellResistance`);
+    const charge = binder.value(`${pack.id}.charge`);
+    const ambient = binder.value('surroundings.inside');
+    const chemistry = pack.values.chemistry;
+    const full = binder.has(`${pack.id}.fullVoltage`) ? binder.value(`${pack.id}.fullVoltage`) : undefined;
+    const open: FromValues = (v) => {
+      const raised = full === undefined ? 0 : (full(v) - openCircuit_V(chemistry, 1)) * charge(v);
+      return cells(v) * (openCircuit_V(chemistry, charge(v)) + raised);
+    };
+    const resistance: FromValues = (v) => ((cells(v) * each(v)) / parallel(v)) * warm(ambient(v));
+    const handle = addCells(binder.system, pack.id, this.plus(pack), this.minus(pack), {
+      openCircuit_V: binder.nominally(open),
+      resistance_ohm: binder.nominally(resistance),
+      slow: SLOW_SHARES.map(({ share, time_s }) => ({ resistance_ohm: share * binder.nominally(resistance), time_s })),
+    });
+    this.loads.packs.push({ part: pack.id, openCircuit: open });
+    binder.bind(handle.openCircuit, open);
+    binder.bind(handle.resistance, resistance);
+    handle.slow.forEach((pair, k) => binder.bind(pair.resistance, (v) => SLOW_SHARES[k]!.share * resistance(v)));
+  }
+
+  load(part: Part): void {
+    switch (part.kind) {
+      case 'controller':
+        this.bank(part, 'capacitance', 'seriesResistance');
+        this.standbyLoad(part, this.controllerDraw(part), this.binder.value(`${part.id}.logicStart`));
+        return;
+      case 'capacitors':
+        this.bank(part, 'capacitance', 'seriesResistance');
+        return;
+      case 'converter':
+        this.converter(part);
+        return;
+      case 'regulator':
+        this.standbyLoad(part, this.regulatorDraw(part.id), sum(this.binder.value(`${part.id}.output`), this.binder.value(`${part.id}.dropOut`)));
+        return;
+      case 'receiver':
+        this.standbyLoad(part, this.binder.value(`${part.id}.current`), this.binder.value(`${part.id}.reset`));
+        return;
+      case 'servo':
+        this.standbyLoad(part, this.binder.value(`${part.id}.idle`), () => 3);
+        return;
+      case 'bleed': {
+        const resistance = this.binder.value(`${part.id}.resistance`);
+        const handle = addResistor(this.binder.system, part.id, this.plus(part), this.minus(part), this.binder.nominally(resistance));
+        this.binder.bind(handle.resistance, resistance);
+        return;
+      }
+      case 'lamp': {
+        const resistance = this.binder.value(`${part.id}.resistance`);
+        const forward = this.binder.value(`${part.id}.forwardDrop`);
+        const { nominally } = { nominally: (f: FromValues) => this.binder.nominally(f) };
+        const handle = addLamp(this.binder.system, part.id, this.plus(part), this.minus(part), nominally(resistance), nominally(forward));
+        this.binder.bind(handle.resistance, resistance);
+        this.binder.bind(handle.forward, forward);
+        return;
+      }
+      default:
+        return;
+    }
+  }
+
+  private bank(part: Part, field: 'capacitance' | 'electrolytic', series: 'seriesResistance' | 'electrolyticResistance'): void {
+    const capacitance = this.binder.value(`${part.id}.${field}`);
+    if (!(this.binder.nominally(capacitance) > 0)) return;
+    this.capacitor(part, `${part.id}`, capacitance, this.binder.value(`${part.id}.${series}`));
+  }
+
+  private capacitor(part: Part, name: string, capacitance: FromValues, series: FromValues): void {
+    const { binder } = this;
+    const capacitor = addCapacitor(binder.system, name, this.plus(part), this.minus(part), binder.nominally(capacitance), binder.nominally(series));
+    binder.bind(capacitor.capacitance, capacitance);
+    binder.bind(capacitor.seriesResistance, series);
+    this.loads.banks.push({ part: part.id, capacitor, capacitance });
+  }
+
+  private converter(part: Converter): void {
+    const { binder } = this;
+    this.bank(part, 'electrolytic', 'electrolyticResistance');
+    const ceramic = binder.value(`${part.id}.ceramic`);
+    if (binder.nominally(ceramic) > 0) this.capacitor(part, `${part.id} ceramic`, ceramic, () => CERAMIC_SERIES_OHM);
+    const power = this.converterDraw(part);
+    const start = binder.value(`${part.id}.start`);
+    const stop = binder.value(`${part.id}.stop`);
+    const handle = addConstantPower(binder.system, part.id, this.plus(part), this.minus(part), {
+      power_W: binder.nominally(power),
+      start_V: binder.nominally(start),
+      stop_V: binder.nominally(stop),
+    });
+    binder.bind(handle.power, power);
+    binder.bind(handle.start, start);
+    // Two class defaults drawn apart may cross; a load stops below where it starts.
+    const below: FromValues = (v) => Math.min(stop(v), 0.98 * start(v));
+    binder.bind(handle.stop, below);
+    const waitsFor = part.values.waitsFor;
+    if (waitsFor !== undefined) binder.bind(handle.enabled, () => 0);
+    this.loads.starting.push({ part: part.id, handle, power, start, stop: below, waitsFor });
+    this.loads.automata.push(handle.automaton);
+  }
+
+  private standbyLoad(part: Part, current: FromValues, threshold: FromValues): void {
+    const { binder } = this;
+    const handle = addStandby(binder.system, part.id, this.plus(part), this.minus(part), binder.nominally(current), binder.nominally(threshold));
+    binder.bind(handle.current, current);
+    binder.bind(handle.threshold, threshold);
+    this.loads.standby.push({ part: part.id, current, threshold });
+  }
+
+  /** What a controller draws at rest, with what hangs on its own radio supply (taken as linear unless said). */
+  private controllerDraw(part: Part): FromValues {
+    const own = this.binder.value(`${part.id}.standby`);
+    const behind = this.outputDraw(part.id);
+    return sum(own, behind);
+  }
+
+  private regulatorDraw(id: string): FromValues {
+    return sum(this.binder.value(`${id}.idle`), this.outputDraw(id));
+  }
+
+  private converterDraw(part: Converter): FromValues {
+    if (part.values.running !== undefined) return this.binder.value(`${part.id}.running`);
+    const behind = this.outputDraw(part.id);
+    const output = this.binder.value(`${part.id}.output`);
+    const efficiency = this.binder.value(`${part.id}.efficiency`);
+    return (v) => (behind(v) * output(v)) / efficiency(v);
+  }
+
+  /** Current at the output of a part: of receivers, servos at rest, and what linear regulators pass on. */
+  private outputDraw(id: string): FromValues {
+    const terms = loadsBehind(this.machine, id).flatMap((load): FromValues[] => {
+      const part = this.machine.parts.get(load);
+      if (part?.kind === 'receiver') return [this.binder.value(`${load}.current`)];
+      if (part?.kind === 'servo' || part?.kind === 'regulator') return [this.binder.value(`${load}.idle`)];
+      return [];
+    });
+    return sum(...terms);
+  }
+
+  private plus(part: Part) {
+    return this.binder.node(`${part.id}+`);
+  }
+
+  private minus(part: Part) {
+    return this.binder.node(`${part.id}-`);
+  }
+}
+
+function sum(...terms: readonly FromValues[]): FromValues {
+  return (v) => terms.reduce((total, term) => total + term(v), 0);
+}
+
+/** Resistance of cells at a temperature over that at 25 °C, within the class table's range. */
+function warm(temperature_C: number): number {
+  return resistanceFactor(Math.min(Math.max(temperature_C, 0), 45));
+}

@@ -1,0 +1,201 @@
+import type { RunControl } from '../../engine/automaton.ts';
+import { closeContact, openContact } from '../../engine/devices/branch.ts';
+import type { Bounce } from '../../engine/devices/contact.ts';
+import type { PeakRequest } from '../../engine/peaks.ts';
+import type { ScheduledAction } from '../../engine/simulate.ts';
+import { stepKey } from '../inputs.ts';
+import type { Step } from '../machine.ts';
+import type { Isolator } from '../parts/switching.ts';
+import type { Way } from './chains.ts';
+import type { Circuit } from './circuit.ts';
+import { closedPosition, openPosition } from './positions.ts';
+
+/** A contact that closes during a procedure, and what was seen around it. */
+export interface Closing {
+  readonly part: string;
+  readonly position: string;
+  readonly way: Way;
+  readonly time_s: number;
+  /** End of the time that is looked at after it. */
+  until_s: number;
+  readonly step: number;
+  /** State just before it touches; filled in by the run. */
+  before: Snapshot | undefined;
+  after: Snapshot | undefined;
+}
+
+export interface Snapshot {
+  readonly time_s: number;
+  readonly unknowns: Float64Array;
+  readonly watched: Float64Array;
+}
+
+/** A procedure as timed actions on a circuit. Made anew for every run: the run fills in the snapshots. */
+export interface Timeline {
+  readonly script: readonly ScheduledAction[];
+  readonly closings: readonly Closing[];
+  /** When each step begins. */
+  readonly steps: readonly { readonly time_s: number; readonly step: Step }[];
+  readonly end_s: number;
+}
+
+/** Time after a contact's first touch in which its closing is judged; bounces and inrush are over by then. */
+const LOOK_S = 0.02;
+/** Later bounces are half as long as the one before. Common practice, no source. */
+const BOUNCES = 3;
+
+/**
+ * Lays a procedure out in time.
+ * @param list  which of the machine's two procedures `steps` is, so that its times are found among the values
+ * @param tail_s  how long to go on after the last step
+ */
+export function planSteps(circuit: Circuit, steps: readonly Step[], list: 'power up' | 'power down', values: Float64Array, tail_s: number): Timeline {
+  return new Planner(circuit, list, values).plan(steps, tail_s);
+}
+
+/** Peaks to follow for each closing: current forth and back, and the touching spot's voltage. */
+export function closingPeaks(closings: readonly Closing[]): PeakRequest[] {
+  return closings.flatMap(({ way, time_s, until_s }): PeakRequest[] => {
+    const span = { from_s: time_s, until_s };
+    const contact = way.branch.contacts[way.contact]!;
+    return [
+      { of: { unknown: way.branch.current }, sign: 1, ...span },
+      { of: { unknown: way.branch.current }, sign: -1, ...span },
+      { of: { watch: contact.spotWatch }, sign: 1, ...span },
+      { of: { watch: contact.spotWatch }, sign: -1, ...span },
+    ];
+  });
+}
+
+class Planner {
+  private readonly script: ScheduledAction[] = [];
+  private readonly closings: Closing[] = [];
+  private readonly position = new Map<string, string>();
+  private readonly begun: { time_s: number; step: Step }[] = [];
+  private t = 0;
+
+  constructor(
+    private readonly circuit: Circuit,
+    private readonly list: 'power up' | 'power down',
+    private readonly values: Float64Array,
+  ) {}
+
+  plan(steps: readonly Step[], tail_s: number): Timeline {
+    steps.forEach((step, k) => {
+      this.begun.push({ time_s: this.t, step });
+      const next = steps[k + 1];
+      const paced = next !== undefined && next.act !== 'wait' && step.act !== 'wait' && step.act !== 'crew';
+      this.step(step, k);
+      if (paced) this.t += this.value('crew.pause');
+    });
+    const end_s = Math.max(this.t, ...this.closings.map((c) => c.time_s)) + tail_s;
+    this.endLooks(end_s);
+    return { script: [...this.script].sort((a, b) => a.time - b.time), closings: this.closings, steps: this.begun, end_s };
+  }
+
+  private step(step: Step, k: number): void {
+    switch (step.act) {
+      case 'crew':
+        return;
+      case 'wait':
+        this.t += this.value(stepKey(this.list, k));
+        return;
+      case 'hold':
+        this.move(step.part, 'closed', k);
+        this.t += this.value(stepKey(this.list, k));
+        this.move(step.part, 'open', k);
+        return;
+      case 'turn':
+        this.move(step.part, step.position, k);
+        return;
+      case 'press':
+      case 'insert':
+      case 'connect':
+        this.move(step.part, 'closed', k);
+        return;
+      case 'release':
+      case 'remove':
+      case 'disconnect':
+        this.move(step.part, 'open', k);
+        return;
+      case 'close':
+        this.move(step.part, closedPosition(this.circuit.machine, step.part), k);
+        return;
+      case 'open':
+        this.move(step.part, openPosition(this.circuit.machine, step.part), k);
+        return;
+    }
+  }
+
+  /** Brings a switch to a position: what was closed parts, what belongs to the position touches, in the switch's order. */
+  private move(part: string, position: string, step: number): void {
+    const before = this.position.get(part);
+    if (before === position) return;
+    this.position.set(part, position);
+    const ways = this.circuit.ways.get(part) ?? [];
+    const leaving = ways.filter((way) => way.position === before);
+    const entering = ways.filter((way) => way.position === position);
+    let parts_s = this.t;
+    let touches_s = this.t;
+    if (leaving.length > 0 && entering.length > 0) {
+      const gap = this.value(`${part}.gap`);
+      if (this.isolator(part)?.values.changeover === 'overlap') parts_s += gap;
+      else touches_s += gap;
+    }
+    for (const way of leaving) this.at(parts_s, (run) => openContact(run, way.branch, way.branch.contacts[way.contact]!));
+    for (const way of entering) this.close(way, part, position, touches_s, step);
+    this.enable(part, position, Math.max(parts_s, touches_s));
+    this.t = Math.max(parts_s, touches_s);
+  }
+
+  private close(way: Way, part: string, position: string, time_s: number, step: number): void {
+    const closing: Closing = { part, position, way, time_s, until_s: time_s + LOOK_S, step, before: undefined, after: undefined };
+    this.closings.push(closing);
+    const bounces = this.bounces(part);
+    this.at(time_s, (run) => {
+      closing.before = snapshot(run);
+      closeContact(run, way.branch, way.branch.contacts[way.contact]!, bounces);
+    });
+  }
+
+  /** A closing is looked at until the next one, or until the end. */
+  private endLooks(end_s: number): void {
+    this.closings.forEach((closing, k) => {
+      const next = this.closings[k + 1]?.time_s ?? Infinity;
+      closing.until_s = Math.min(closing.until_s, next > closing.time_s ? next : Infinity, end_s);
+      this.at(closing.until_s, (run) => (closing.after = snapshot(run)));
+    });
+  }
+
+  private bounces(part: string): Bounce[] {
+    const first = this.value(`${part}.bounce`);
+    if (!(first > 0)) return [];
+    return Array.from({ length: BOUNCES }, (_, k) => ({ after_s: first / 2 ** k, open_s: first / 2 ** k }));
+  }
+
+  /** Loads whose enable input waits for this switch to be closed directly. */
+  private enable(part: string, position: string, time_s: number): void {
+    for (const load of this.circuit.loads.starting) {
+      if (load.waitsFor !== part) continue;
+      const on = position === closedPosition(this.circuit.machine, part) ? 1 : 0;
+      this.at(time_s + (on === 1 ? LOOK_S : 0), (run) => (run.parameters[load.handle.enabled] = on));
+    }
+  }
+
+  private isolator(part: string): Isolator | undefined {
+    const found = this.circuit.machine.parts.get(part);
+    return found?.kind === 'isolator' ? found : undefined;
+  }
+
+  private at(time: number, action: (run: RunControl) => void): void {
+    this.script.push({ time, action });
+  }
+
+  private value(key: string): number {
+    return this.values[this.circuit.inputs.at(key)]!;
+  }
+}
+
+function snapshot(run: RunControl): Snapshot {
+  return { time_s: run.time, unknowns: Float64Array.from(run.unknowns), watched: Float64Array.from(run.watched) };
+}

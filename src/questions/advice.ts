@@ -1,0 +1,120 @@
+import { formatValue } from '../quantity/format.ts';
+import { changed, type Change, type FileEdit } from '../machine/edit.ts';
+import type { Machine } from '../machine/machine.ts';
+import { E12, nearestPreferred } from '../physics/preferred.ts';
+import type { Advice, Answer, Verdict } from './answer.ts';
+import { charge, largestResistance } from './charging.ts';
+import { heldTime, study, type PlacedSoftStart, type Study } from './study.ts';
+import { called, say } from './words.ts';
+
+/** A change that may help, before it is tried. */
+interface Candidate {
+  readonly what: string;
+  readonly free: boolean;
+  readonly changes: readonly Change[];
+  readonly caution: string | undefined;
+}
+
+/** The same question on another machine, without samples. */
+export type AskNominal = (base: Study) => Answer;
+
+const RANK: Record<Verdict, number> = { good: 0, marginal: 1, 'cannot tell': 2, bad: 3 };
+
+/** Tries the changes that could help an answer, each re-run on the changed machine; free ones first, best verdict first. */
+export function advise(base: Study, answer: Answer, ask: AskNominal, tried: TriedMachines): Advice[] {
+  if (answer.verdict === 'good') return [];
+  return candidates(base)
+    .map((candidate) => tryOut(base.machine, candidate, answer, ask, tried))
+    .filter((advice) => RANK[advice.verdict] < RANK[answer.verdict])
+    .sort((a, b) => Number(b.free) - Number(a.free) || RANK[a.verdict] - RANK[b.verdict]);
+}
+
+/** Studies of changed machines, so that several questions share them. */
+export class TriedMachines {
+  private readonly known = new Map<string, Study>();
+
+  of(key: string, machine: () => Machine): Study {
+    const found = this.known.get(key) ?? study(machine());
+    this.known.set(key, found);
+    return found;
+  }
+}
+
+function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: AskNominal, tried: TriedMachines): Advice {
+  const edits: FileEdit[] = [];
+  let result = machine;
+  for (const change of candidate.changes) {
+    const made = changed(result, change);
+    result = made.machine;
+    edits.push(made.edit);
+  }
+  const answer = ask(tried.of(JSON.stringify(candidate.changes), () => result));
+  // What was wrong is what a person wants to see mended, whatever decides now.
+  const where = before.items.find((item) => item.verdict === before.verdict && !item.slip)?.where;
+  const same = answer.items.find((item) => item.where === where && !item.slip);
+  const says = answer.verdict === 'good' && same !== undefined ? `${same.where}: ${same.says}` : answer.says;
+  return { what: candidate.what, free: candidate.free, edits, verdict: answer.verdict, says, caution: candidate.caution };
+}
+
+function candidates(base: Study): Candidate[] {
+  const single = base.softStarts.flatMap((softStart) => [waitLonger(base, softStart), smallerResistor(base, softStart), ...holdLoadsOff(base, softStart)]);
+  return single.filter((c) => c !== undefined);
+}
+
+/** Free: a longer count, where that reaches what is wanted. */
+function waitLonger(base: Study, softStart: PlacedSoftStart): Candidate | undefined {
+  const { circuit, values } = base;
+  const needed = charge({ circuit, softStart, closed: softStart.closed, values, target_V: softStart.allowed_V - softStart.drain_V }).reached_s;
+  const held = heldTime(circuit, softStart, base.nominal.closings.map((c) => c.closing), values);
+  if (needed === undefined || held === undefined || needed * 1.5 <= held) return undefined;
+  const seconds = Math.ceil(needed * 1.5 * 2) / 2;
+  const entry = base.nominal.closings.find((c) => c.closing.way === softStart.entry)?.closing.step;
+  if (entry === undefined) return undefined;
+  const step = base.machine.powerUp.findIndex((s, k) => k >= entry && (s.act === 'wait' || s.act === 'hold'));
+  if (step < 0) return undefined;
+  return {
+    what: `Count ${say(seconds, 'time')} at ${softStart.name}`,
+    free: true,
+    changes: [{ change: 'wait', step, text: `${seconds} s` }],
+    caution: undefined,
+  };
+}
+
+/** The largest preferred resistor that finishes with room and leaves little enough missing. */
+function smallerResistor(base: Study, softStart: PlacedSoftStart): Candidate | undefined {
+  const { circuit, values } = base;
+  const own = values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!;
+  const request = { circuit, softStart, closed: softStart.closed, values, target_V: softStart.allowed_V - softStart.drain_V };
+  const now = charge(request);
+  if (now.outcome === 'settles' && now.reached_s !== undefined) return undefined;
+  const largest = softStart.starting.length === 0 ? own : largestResistance(request, 0.02);
+  let resistance = nearestPreferred(E12, Math.min(0.8 * largest, 0.999 * own), 'below');
+  for (let tries = 0; tries < 24 && resistance > 0.5; tries++) {
+    const charging = charge({ ...request, resistance_ohm: resistance });
+    // Ten per cent to spare: what is missing is known no better than the draw that makes it.
+    if (charging.outcome === 'settles' && charging.residual_V < 0.9 * request.target_V) break;
+    resistance = nearestPreferred(E12, 0.999 * resistance, 'below');
+  }
+  if (!(resistance > 0.5)) return undefined;
+  const short_W = base.supply_V ** 2 / resistance;
+  return {
+    what: `${formatValue(resistance, 'resistance')} instead of ${formatValue(own, 'resistance')} for ${softStart.resistor}`,
+    free: false,
+    changes: [{ change: 'field', part: softStart.resistor, property: 'resistance', text: formatValue(resistance, 'resistance') }],
+    caution: `${softStart.resistor} takes ${say(short_W, 'power')} while it is held into a short: choose a wirewound part with that pulse rating, and let go after the count.`,
+  };
+}
+
+/** A load that hangs it is held off by its enable input until the main contact is closed. */
+function holdLoadsOff(base: Study, softStart: PlacedSoftStart): Candidate[] {
+  const main = softStart.mains[0];
+  if (main === undefined) return [];
+  return softStart.starting
+    .filter((load) => load.waitsFor === undefined)
+    .map((load) => ({
+      what: `${called(base.circuit, load.part)} held off by its enable input until ${main.part} is closed`,
+      free: false,
+      changes: [{ change: 'field' as const, part: load.part, property: 'waitsFor', text: main.part }],
+      caution: 'The radio is dark until then: it has to be up before anything can move.',
+    }));
+}

@@ -1,0 +1,169 @@
+import type { Machine } from '../machine/machine.ts';
+import { formatValue } from '../quantity/format.ts';
+import { advise, TriedMachines, type AskNominal } from './advice.ts';
+import type { Answer, Asked } from './answer.ts';
+import { hold } from './hold.ts';
+import { influences, MATTERS, worstCorner } from './influence.ts';
+import { Refused } from './runs.ts';
+import { spark } from './spark.ts';
+import { stall } from './stall.ts';
+import { recordSample, study, type SampleRecord, type Study } from './study.ts';
+
+export type QuestionId = 'spark' | 'hold' | 'stall';
+export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall'];
+
+/** Runs samples elsewhere (worker threads); the same numbers as running them here. */
+export interface SamplePool {
+  records(text: string, seed: number, samples: readonly number[]): Promise<readonly NumberedRecord[]>;
+}
+
+export interface AskRequest {
+  readonly machine: Machine;
+  /** Text of the machine's file: what a pool's threads read. */
+  readonly text: string;
+  readonly only?: readonly QuestionId[];
+  readonly samples: number;
+  readonly seed: number;
+  readonly progress?: (done: number, of: number, what: string) => void;
+  readonly pool?: SamplePool;
+}
+
+/** Asks a machine's questions. Samples are shared by all of them. */
+export async function askQuestions(request: AskRequest): Promise<Answer[]> {
+  const ids = request.only ?? QUESTION_IDS;
+  let base: Study;
+  try {
+    base = study(request.machine);
+  } catch (error) {
+    return ids.map((id) => refusal(id, error));
+  }
+  const records = await sampleRecords(request, base);
+  const tried = new TriedMachines();
+  return ids.map((id) => {
+    const { ask } = QUESTIONS[id];
+    try {
+      const asked = ask(base, records.good);
+      const nominal: AskNominal = (other) => ask(other, []).answer;
+      return withSpread(base, asked, request, records, advise(base, asked.answer, nominal, tried));
+    } catch (error) {
+      return refusal(id, error);
+    }
+  });
+}
+
+interface Records {
+  readonly good: readonly SampleRecord[];
+  /** Number of the sample behind each record. */
+  readonly numbers: readonly number[];
+}
+
+/** Adds advice, what the figure rests on, and the worst corner of its spread. */
+function withSpread(base: Study, { answer, drawn }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
+  const found = influences(base, request.seed, records.numbers, drawn);
+  const matters = found.filter((i) => Math.abs(i.correlation) >= MATTERS);
+  const corner = matters.length === 0 ? undefined : cornerFigure(base, answer, worstCorner(base, found));
+  const figure = answer.figure === undefined || corner === undefined ? answer.figure : { ...answer.figure, high: Math.max(answer.figure.high, corner) };
+  const lost = request.samples - records.good.length;
+  const basis = [
+    ...answer.basis,
+    ...matters.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
+    ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
+    request.samples === 0
+      ? 'No spread samples were run: shares that pass are not known.'
+      : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`,
+  ];
+  return { ...answer, figure, advice, basis };
+}
+
+/** The deciding figure at other values; undefined where there is none, or where it cannot be trusted. */
+function cornerFigure(base: Study, answer: Answer, values: Float64Array): number | undefined {
+  const record = sampleAt(base, values);
+  if (record === undefined) return undefined;
+  const at = answer.items.filter((item) => !item.slip).findIndex((item) => item.figure === answer.figure);
+  const found = answer.id === 'spark' ? record.closings[at]?.missing_V : answer.id === 'hold' ? record.softStarts[at]?.needed_s : undefined;
+  return found !== undefined && Number.isFinite(found) ? found : undefined;
+}
+
+/** Samples in pieces, so that progress shows and both threads stay busy. */
+const SAMPLES_PER_PIECE = 10;
+
+async function sampleRecords(request: AskRequest, base: Study): Promise<Records> {
+  const numbers = Array.from({ length: request.samples }, (_, k) => k);
+  const pieces: number[][] = [];
+  for (let k = 0; k < numbers.length; k += SAMPLES_PER_PIECE) pieces.push(numbers.slice(k, k + SAMPLES_PER_PIECE));
+  let done = 0;
+  const tick = (count: number): void => {
+    done += count;
+    request.progress?.(done, request.samples, 'samples of the spread');
+  };
+  const { pool } = request;
+  const results: (readonly NumberedRecord[])[] =
+    pool === undefined
+      ? pieces.map((piece) => {
+          const found = sampleHere(base, request.seed, piece);
+          tick(piece.length);
+          return found;
+        })
+      : await Promise.all(
+          pieces.map(async (piece) => {
+            const found = await pool.records(request.text, request.seed, piece);
+            tick(piece.length);
+            return found;
+          }),
+        );
+  const good = results.flat();
+  return { good: good.map((g) => g.record), numbers: good.map((g) => g.sample) };
+}
+
+/** The record of one numbered sample. */
+export interface NumberedRecord {
+  readonly sample: number;
+  readonly record: SampleRecord;
+}
+
+/** Records of some samples; one that is refused is left out and counted by its absence. */
+export function sampleHere(base: Study, seed: number, samples: readonly number[]): NumberedRecord[] {
+  return samples.flatMap((sample) => {
+    const record = sampleAt(base, base.circuit.inputs.sample(seed, sample));
+    return record === undefined ? [] : [{ sample, record }];
+  });
+}
+
+function sampleAt(base: Study, values: Float64Array): SampleRecord | undefined {
+  try {
+    return recordSample(base, values);
+  } catch (error) {
+    if (error instanceof Refused) return undefined;
+    throw error;
+  }
+}
+
+const QUESTIONS: Record<QuestionId, { readonly question: string; readonly ask: (base: Study, records: readonly SampleRecord[]) => Asked }> = {
+  spark: { question: 'Will closing a switch spark?', ask: spark },
+  hold: { question: 'How long must the soft start be held?', ask: hold },
+  stall: { question: 'Does the soft start ever finish?', ask: stall },
+};
+
+/** An answer that cannot be given, with its cause; anything but a refusal is a fault of this program and goes on up. */
+function refusal(id: QuestionId, error: unknown): Answer {
+  if (!(error instanceof Refused)) throw error;
+  return {
+    id,
+    question: QUESTIONS[id].question,
+    verdict: 'cannot tell',
+    says: `The numbers cannot be trusted: ${error.message}.`,
+    figure: undefined,
+    limit: undefined,
+    margin: undefined,
+    passes: undefined,
+    items: [],
+    needs: [],
+    refused: error.message,
+    parts: [],
+    evidence: [],
+    advice: [],
+    basis: [],
+    cautions: [],
+    notAProblem: [],
+  };
+}

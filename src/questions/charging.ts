@@ -1,0 +1,147 @@
+import type { Automaton } from '../engine/automaton.ts';
+import { closeContact } from '../engine/devices/branch.ts';
+import { simulate, type Run } from '../engine/simulate.ts';
+import type { RecordRequest } from '../engine/recorder.ts';
+import type { Way } from '../machine/circuit/chains.ts';
+import type { Circuit } from '../machine/circuit/circuit.ts';
+import { connect, supplyVoltage, trusted } from './runs.ts';
+import type { SoftStart } from './soft-starts.ts';
+
+/** What a soft start does when it is held for as long as it takes. */
+export interface Charging {
+  readonly outcome: 'settles' | 'hiccups' | 'hangs below a start';
+  /** Missing at the main contact at the end (at its best, when it hiccups), V. */
+  readonly residual_V: number;
+  /** Time until no more than the asked voltage was missing, s; undefined when it never was. */
+  readonly reached_s: number | undefined;
+  /** How often a load started, in the time simulated. */
+  readonly starts: number;
+  /** The load at which it hangs. */
+  readonly stuckAt: string | undefined;
+  /** Voltage of the charged point at the end, V. */
+  readonly end_V: number;
+  readonly simulated_s: number;
+  readonly run: Run;
+}
+
+export interface ChargingRequest {
+  readonly circuit: Circuit;
+  readonly softStart: SoftStart;
+  /** Ways closed before it starts. */
+  readonly closed: ReadonlySet<Way>;
+  readonly values: Float64Array;
+  /** Missing voltage whose time is asked for. */
+  readonly target_V: number;
+  /** Voltage of the banks when it starts, V. */
+  readonly initial_V?: number;
+  readonly record?: RecordRequest;
+  /** Resistance to try instead of the machine's, Ω. */
+  readonly resistance_ohm?: number;
+  /** Goes on through hiccups for the whole time, for a picture. */
+  readonly whole?: boolean;
+  readonly tolerance?: number;
+}
+
+/** A load that has started this often without staying on is taken to go on so for ever. */
+const HICCUPS = 4;
+/** Time constants of resistor and banks to wait for an end. */
+const TIME_CONSTANTS = 14;
+
+/** Holds a soft start until it settles, hiccups or hangs. */
+export function charge(request: ChargingRequest): Charging {
+  const { circuit, softStart, values } = request;
+  const parameters = circuit.parametersFor(values);
+  connect(circuit, parameters, request.closed);
+  const { entry } = softStart;
+  const own = values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!;
+  const resistance = request.resistance_ohm ?? own;
+  for (const branch of circuit.resistors.get(softStart.resistor) ?? []) parameters[branch.resistance]! += resistance - own;
+  const capacitance = softStart.banks.reduce((sum, bank) => sum + bank.capacitance(values), 0);
+  const initial = new Float64Array(circuit.model.plan.unknowns);
+  const supply_V = supplyVoltage(circuit, values);
+  for (const bank of circuit.loads.banks) initial[bank.capacitor.voltage] = softStart.banks.includes(bank) ? (request.initial_V ?? 0) : supply_V;
+
+  const main = softStart.mains[0]!;
+  const missing = main.way.branch.drivenWatch;
+  let reached: number | undefined;
+  const arrival: Automaton = {
+    name: 'arrival',
+    distance: (w, p) => (reached === undefined && p[entry.branch.connected] === 1 ? request.target_V - w[missing]! : -1),
+    fire: (run) => (reached = run.time),
+  };
+  const starts = new Map<string, number>();
+  let hiccup: string | undefined;
+  const counted = softStart.starting.map((load): Automaton => {
+    const { automaton } = load.handle;
+    return {
+      name: automaton.name,
+      distance: (w, p) => automaton.distance(w, p),
+      fire(run) {
+        automaton.fire(run);
+        if (run.parameters[load.handle.started] !== 1) return;
+        const count = (starts.get(load.part) ?? 0) + 1;
+        starts.set(load.part, count);
+        if (count >= HICCUPS) {
+          hiccup = load.part;
+          if (request.whole !== true) run.stop();
+        }
+      },
+    };
+  });
+  const replaced = new Set(softStart.starting.map((load) => load.handle.automaton));
+  const touch_s = 1e-4;
+  const outcome = simulate({
+    model: circuit.model,
+    parameters,
+    initial,
+    end_s: touch_s + Math.max(0.05, TIME_CONSTANTS * resistance * capacitance),
+    automata: [...circuit.automata.filter((a) => !replaced.has(a)), ...counted, arrival],
+    script: [{ time: touch_s, action: (run) => closeContact(run, entry.branch, entry.branch.contacts[entry.contact]!) }],
+    tolerance: request.tolerance ?? 1e-4,
+    ...(request.record === undefined ? {} : { record: request.record }),
+  });
+  const run = trusted(outcome);
+  const residual = run.watched[missing]!;
+  const waiting = softStart.starting.find((load) => run.parameters[load.handle.enabled] === 1 && run.parameters[load.handle.started] === 0);
+  const hangs = hiccup === undefined && waiting !== undefined && waiting.start(values) < supply_V;
+  return {
+    outcome: hiccup !== undefined ? 'hiccups' : hangs ? 'hangs below a start' : 'settles',
+    residual_V: residual,
+    reached_s: reached === undefined ? undefined : Math.max(0, reached - touch_s),
+    starts: [...starts.values()].reduce((sum, n) => sum + n, 0),
+    stuckAt: hiccup ?? (hangs ? waiting.part : undefined),
+    end_V: supply_V - residual,
+    simulated_s: run.end_s,
+    run,
+  };
+}
+
+/**
+ * Largest resistance with which a soft start settles with every load started, by halving on a log scale.
+ * @returns 0 when even a tenth of an ohm hangs, Infinity when a megohm settles
+ */
+export function largestResistance(request: Omit<ChargingRequest, 'resistance_ohm' | 'record' | 'whole'>, precision = 1e-3): number {
+  const settles = (resistance_ohm: number): boolean => charge({ ...request, resistance_ohm }).outcome === 'settles';
+  const own = request.values[request.circuit.inputs.at(`${request.softStart.resistor}.resistance`)]!;
+  let low = own;
+  let high = own;
+  if (settles(own)) {
+    do {
+      low = high;
+      high *= 2;
+      if (high > 1e6) return Infinity;
+    } while (settles(high));
+  } else {
+    do {
+      high = low;
+      low /= 2;
+      if (low < 0.1) return 0;
+    } while (!settles(low));
+  }
+  while (high / low > 1 + precision) {
+    const middle = Math.sqrt(low * high);
+    if (settles(middle)) low = middle;
+    else high = middle;
+  }
+  return Math.sqrt(low * high);
+}

@@ -1,0 +1,88 @@
+import { CONTACT_METALS, erosion, meltEnthalpy_J_m3, meltedSpotRadius_m, type ContactMetal } from '../physics/contacts.ts';
+import type { Verdict } from './answer.ts';
+
+/** What one closing did to a contact. */
+export interface ClosingMeasures {
+  /** Voltage across the contact just before it touched: what was missing, V. */
+  readonly missing_V: number;
+  readonly peak_A: number;
+  readonly letThrough_A2s: number;
+  /** Energy spent in the contact itself, arcs included, J. */
+  readonly contact_J: number;
+  /** Charge through arcs in bounces, A·s. */
+  readonly arc_C: number;
+  /** Voltage that the touching spot would have had, were it not to melt, V. */
+  readonly spot_V: number;
+}
+
+/** The contact that took it. */
+export interface ContactData {
+  readonly metal: keyof typeof CONTACT_METALS;
+  /** Rated current, A; sets the size of its face. */
+  readonly rating_A: number;
+  readonly make_A: number;
+}
+
+export interface ContactJudgement {
+  readonly verdict: Verdict;
+  readonly decides: 'nothing' | 'melting at the touching spots' | 'arcs in its bounces' | 'its make rating';
+  /** Closings until a tenth of a millimetre of its face is gone. An order of magnitude. */
+  readonly closings: number;
+  /** Share of the contact's make rating that the peak took. */
+  readonly makeShare: number;
+  /** Largest measure over its limit for `good`; at most 1 when good. */
+  readonly load: number;
+  /** Radius of the spot that melted, m; 0 when none did. */
+  readonly meltedSpot_m: number;
+}
+
+/**
+ * A contact face carries about 15 A per square millimetre of its face in builders' switches, and is worn when a tenth
+ * of a millimetre of it is gone. Common practice, no source: an order of magnitude.
+ */
+const FACE_A_PER_MM2 = 15;
+const USABLE_DEPTH_M = 1e-4;
+/**
+ * A machine is closed a hundred to two hundred times a year, tests included (common practice, no source): a contact that
+ * outlasts five hundred serves several seasons, one that does not reach two hundred is worn in one or two.
+ */
+export const GOOD_CLOSINGS = 500;
+export const BAD_CLOSINGS = 200;
+/** Beyond its make rating by half a contact can weld at once. */
+const BAD_MAKE_SHARE = 1.5;
+/** The let-through that a make rating stands for: half a sine of 10 ms at that current. */
+const MAKE_PULSE_S = 5e-3;
+
+/**
+ * Judges one closing by three mechanisms and names the one that decides: metal melted (all of it is taken as displaced, an upper bound) at the touching spots (energy in
+ * the contact over the enthalpy of melting, when the spot's voltage passed the melting voltage), metal eroded by arcs
+ * in bounces, and the make rating (current and let-through). `docs/method.md` works one in numbers.
+ */
+export function judgeClosing(measures: ClosingMeasures, contact: ContactData): ContactJudgement {
+  const metal: ContactMetal = CONTACT_METALS[contact.metal];
+  const usable_m3 = ((contact.rating_A / FACE_A_PER_MM2) * 1e-6) * USABLE_DEPTH_M;
+  const arc_J = metal.minimumArc_V * measures.arc_C;
+  const melts = measures.spot_V > metal.melting_V;
+  const melted_m3 = melts ? Math.max(0, measures.contact_J - arc_J) / meltEnthalpy_J_m3(metal) : 0;
+  const band = erosion(measures.arc_C, metal);
+  // The middle, on a log scale, of a band that spans two orders of magnitude.
+  const eroded_m3 = Math.sqrt(band.low_kg * band.high_kg) / metal.density_kg_m3;
+  const gone = melted_m3 + eroded_m3;
+  const closings = gone > 0 ? Math.min(usable_m3 / gone, MOST_CLOSINGS) : MOST_CLOSINGS;
+  const makeShare = Math.max(measures.peak_A / contact.make_A, Math.sqrt(measures.letThrough_A2s / (contact.make_A ** 2 * MAKE_PULSE_S)));
+  const wearLoad = GOOD_CLOSINGS / closings;
+  const load = Math.max(wearLoad, makeShare);
+  const bad = closings < BAD_CLOSINGS || makeShare > BAD_MAKE_SHARE;
+  const good = load <= 1;
+  return {
+    verdict: good ? 'good' : bad ? 'bad' : 'marginal',
+    decides: good ? 'nothing' : makeShare > wearLoad ? 'its make rating' : melted_m3 >= eroded_m3 ? 'melting at the touching spots' : 'arcs in its bounces',
+    closings,
+    makeShare,
+    load,
+    meltedSpot_m: melts ? meltedSpotRadius_m(measures.peak_A, metal) : 0,
+  };
+}
+
+/** More closings than anybody counts. */
+const MOST_CLOSINGS = 1e6;

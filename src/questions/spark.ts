@@ -1,0 +1,172 @@
+import { formatValue } from '../quantity/format.ts';
+import type { Way } from '../machine/circuit/chains.ts';
+import type { Closing } from '../machine/circuit/power-up.ts';
+import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
+import { judgeClosing, type ClosingMeasures, type ContactJudgement } from './contact-judgement.ts';
+import { contactData, recordClosing, TOUCH_S } from './runs.ts';
+import { allowedMissing, banksBehind, upstreamWays, type SampleRecord, type Study } from './study.ts';
+import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
+
+/** Below this share of good samples a good nominal value is only marginal. */
+const ENOUGH = 0.9;
+
+interface Judged {
+  readonly closing: Closing;
+  readonly measures: ClosingMeasures;
+  readonly judgement: ContactJudgement;
+  readonly item: Item;
+}
+
+/** Will closing a switch spark? */
+export function spark(base: Study, records: readonly SampleRecord[]): Asked {
+  const judged = base.nominal.closings.map(({ closing, measures }, k) => judge(base, closing, measures, records.map((r) => r.closings[k]!)));
+  const slips = slipItems(base);
+  const items = [...judged.map((j) => j.item), ...slips];
+  const decides = deciding(items);
+  const main = judged.find((j) => j.item === decides);
+  const verdict = worst(judged.map((j) => j.item.verdict));
+  const answer: Answer = {
+    id: 'spark',
+    question: 'Will closing a switch spark?',
+    verdict: judged.length === 0 ? 'cannot tell' : verdict,
+    says: judged.length === 0 ? 'The procedure closes nothing.' : summary(base, verdict, main),
+    figure: decides?.figure,
+    limit: decides?.limit,
+    margin: decides?.margin,
+    passes: decides?.passes,
+    items,
+    needs: judged.length === 0 ? ['a procedure that closes a switch'] : [],
+    refused: undefined,
+    parts: decides?.parts ?? [],
+    evidence: main === undefined ? [] : [closingTable(base, judged), currentPlot(base, main)],
+    advice: [],
+    basis: [
+      'Each closing is simulated as a contact that touches, builds up force, bounces, and burns an arc when current and voltage can feed one.',
+      'It is judged by metal melted at the touching spots, metal eroded by arcs, and its make rating; wear is an order of magnitude.',
+    ],
+    cautions: ['A closing that is good for the contact can still snap and flash: keep eyes and fingers away from it.'],
+    notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${describe(j.measures)}`),
+  };
+  return { answer, drawn: main === undefined ? [] : records.map((r) => r.closings[judged.indexOf(main)]?.missing_V ?? NaN) };
+}
+
+function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples: readonly SampleRecord['closings'][number][]): Judged {
+  const { circuit, values } = base;
+  const judgement = judgeClosing(measures, contactData(circuit, closing.part, values));
+  const passes = shareOf(samples, (s) => s.verdict === 'good');
+  const verdict: Verdict = judgement.verdict === 'good' && passes !== undefined && passes < ENOUGH ? 'marginal' : judgement.verdict;
+  const missing = Math.max(0, measures.missing_V);
+  const limit = limitOf(base, closing.part, closing.way, missing, judgement);
+  const item: Item = {
+    where: `${called(circuit, closing.part)} ${closing.position === 'closed' ? 'closes' : `to ${closing.position}`}`,
+    verdict,
+    measure: 'missing when it closes',
+    figure: figure(missing, 'V', 'voltage', middleNinety(samples.map((s) => Math.max(0, s.missing_V)))),
+    limit,
+    margin: limit === undefined ? undefined : limit - missing,
+    passes,
+    parts: [closing.part, ...(closing.way.through === undefined ? [] : [closing.way.through])],
+    says: sentence(measures, judgement),
+    slip: false,
+  };
+  return { closing, measures, judgement, item };
+}
+
+/** Largest missing voltage that this contact closes on well. */
+function limitOf(base: Study, part: string, way: Way, missing: number, judgement: ContactJudgement): number | undefined {
+  const soft = base.softStarts.find((s) => s.mains.some((m) => m.way === way));
+  if (soft !== undefined) return soft.allowed_V;
+  // It closes well on all that the pack has: nothing limits it.
+  if (judgement.verdict === 'good' && missing > 0.9 * base.supply_V) return undefined;
+  return allowedMissing(base.circuit, part, way, upstreamWays(base.circuit, way.from), banksBehind(base.circuit, way), base.values);
+}
+
+/** What the same contacts take when the soft start is forgotten. */
+function slipItems(base: Study): Item[] {
+  const { circuit, values, supply_V } = base;
+  return base.softStarts.flatMap((soft) =>
+    soft.mains.map(({ part, way }): Item => {
+      const measures = recordClosing({ circuit, part, way, closed: soft.closed, banks: soft.banks, missing_V: supply_V, values }).measures;
+      const judgement = judgeClosing(measures, contactData(circuit, part, values));
+      return {
+        where: `${called(circuit, part)} ${way.position === 'closed' ? 'closes' : `to ${way.position}`} without its soft start`,
+        verdict: judgement.verdict,
+        measure: 'missing when it closes',
+        figure: figure(supply_V, 'V', 'voltage', []),
+        limit: soft.allowed_V,
+        margin: soft.allowed_V - supply_V,
+        passes: undefined,
+        parts: [part],
+        says: sentence(measures, judgement),
+        slip: true,
+      };
+    }),
+  );
+}
+
+function describe(m: ClosingMeasures): string {
+  return `${say(Math.max(0, m.missing_V), 'voltage')} missing, ${say(m.peak_A, 'current')} for an instant`;
+}
+
+function sentence(m: ClosingMeasures, j: ContactJudgement): string {
+  const parts = [`${say(Math.max(0, m.missing_V), 'voltage')} missing, peak ${say(m.peak_A, 'current')}, ${say(m.contact_J, 'energy')} in the contact`];
+  if (j.decides === 'nothing') parts.push(j.meltedSpot_m > 0 ? `a spot of ${micrometres(2 * j.meltedSpot_m)} melts, harmless` : 'nothing melts');
+  else if (j.decides === 'its make rating') parts.push(`${formatValue(j.makeShare, 'ratio', 3)} of its make rating`);
+  else parts.push(`${j.decides} decide${j.decides === 'melting at the touching spots' ? 's' : ''}: worn after about ${say(j.closings, 'count', 1)} closings (order of magnitude)`);
+  return `${parts.join('; ')}.`;
+}
+
+function micrometres(length_m: number): string {
+  return `${Number((length_m * 1e6).toPrecision(1))} µm`;
+}
+
+function summary(base: Study, verdict: Verdict, main: Judged | undefined): string {
+  if (main === undefined) return 'No.';
+  const { item } = main;
+  if (verdict === 'good') {
+    const hardest = base.softStarts.length === 0 ? `This machine needs no soft start: ` : '';
+    return `No. ${hardest}${item.where} finds ${describe(main.measures)}, and the contact takes it.`;
+  }
+  const start = verdict === 'bad' ? 'Yes.' : 'Perhaps.';
+  const wanted = item.limit === undefined ? '' : ` No more than ${say(item.limit, 'voltage')} would be good.`;
+  return `${start} ${item.where}: ${sentence(main.measures, main.judgement)}${wanted}`;
+}
+
+function closingTable(base: Study, judged: readonly Judged[]): Evidence {
+  return {
+    type: 'table',
+    title: 'Every contact that closes, in order',
+    head: ['When', 'Which', 'Missing', 'Peak', 'In the contact', 'Through arcs', 'Let-through', 'Spot voltage', 'Closings until worn'],
+    rows: judged.map(({ closing, measures, judgement }) => [
+      say(closing.time_s, 'time', 3),
+      `${called(base.circuit, closing.part)} ${closing.position}`,
+      say(Math.max(0, measures.missing_V), 'voltage', 3),
+      say(measures.peak_A, 'current', 3),
+      say(measures.contact_J, 'energy', 2),
+      say(measures.arc_C, 'charge', 2),
+      say(measures.letThrough_A2s, 'let-through', 2),
+      say(measures.spot_V, 'voltage', 2),
+      judgement.closings >= 1e6 ? 'over a million' : `about ${say(judgement.closings, 'count', 1)}`,
+    ]),
+  };
+}
+
+function currentPlot(base: Study, { closing, measures, item }: Judged): Evidence {
+  const { circuit, values } = base;
+  const { way, part } = closing;
+  const { run } = recordClosing(
+    { circuit, part, way, closed: upstreamWays(circuit, way.from), banks: banksBehind(circuit, way), missing_V: Math.max(0, measures.missing_V), values },
+    { watches: [way.branch.currentWatch], between: 2 },
+  );
+  const { time_s, curves } = run.recording;
+  const shown = time_s.flatMap((t, k) => (t >= TOUCH_S && t <= TOUCH_S + 2e-3 ? [k] : []));
+  return {
+    type: 'plot',
+    title: `Current through the contact: ${item.where}`,
+    x: { name: 'time after first touch', unit: 's' },
+    y: { name: 'current', unit: 'A' },
+    curves: [{ name: 'contact', x: shown.map((k) => time_s[k]! - TOUCH_S), y: shown.map((k) => curves[0]![k]!) }],
+    thresholds: [{ name: 'make rating', at: contactData(circuit, part, values).make_A, axis: 'y' }],
+    marks: [],
+  };
+}

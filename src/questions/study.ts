@@ -1,0 +1,177 @@
+import type { Way } from '../machine/circuit/chains.ts';
+import { buildCircuit, type Circuit } from '../machine/circuit/circuit.ts';
+import { isDownstream, pointOf } from '../machine/circuit/nets.ts';
+import { closedPosition } from '../machine/circuit/positions.ts';
+import type { Bank } from '../machine/circuit/loads.ts';
+import type { Closing } from '../machine/circuit/power-up.ts';
+import type { Machine } from '../machine/machine.ts';
+import { charge, type Charging } from './charging.ts';
+import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
+import { contactData, runClosing, runPowerUp, supplyVoltage, type PowerUpRun } from './runs.ts';
+import { chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts';
+
+/** A soft start in its place in the procedure. */
+export interface PlacedSoftStart extends SoftStart {
+  /** Ways closed on the path to it before it begins. */
+  readonly closed: ReadonlySet<Way>;
+  /** What may be missing at its main contact for all three mechanisms to be good, V. */
+  readonly allowed_V: number;
+  /** Part of that which drains away while the changeover is open, V. */
+  readonly drain_V: number;
+}
+
+/** One machine with what the power-up questions share: its circuit, its procedure as written, its soft starts. */
+export interface Study {
+  readonly machine: Machine;
+  readonly circuit: Circuit;
+  readonly values: Float64Array;
+  readonly nominal: PowerUpRun;
+  readonly softStarts: readonly PlacedSoftStart[];
+  readonly supply_V: number;
+}
+
+export function study(machine: Machine): Study {
+  const circuit = buildCircuit(machine);
+  const values = circuit.inputs.nominal();
+  const nominal = runPowerUp(circuit, machine.powerUp, values);
+  const softStarts = findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values));
+  return { machine, circuit, values, nominal, softStarts, supply_V: supplyVoltage(circuit, values) };
+}
+
+function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
+  const closed = upstreamWays(circuit, softStart.entry.from);
+  const allowed_V = Math.min(
+    ...softStart.mains.flatMap(({ part, way }) =>
+      contactCorners(circuit, part, values).map((corner) => allowedMissing(circuit, part, way, closed, softStart.banks, corner)),
+    ),
+  );
+  return { ...softStart, closed, allowed_V, drain_V: drainInGap(circuit, softStart, values) };
+}
+
+/** The values with the corners of how this contact closes, which nobody knows: force rise and bounce. */
+function contactCorners(circuit: Circuit, part: string, values: Float64Array): Float64Array[] {
+  const keys = [`${part}.forceRise`, `${part}.bounce`].map((key) => circuit.inputs.at(key));
+  const corners: Float64Array[] = [values];
+  for (const rise of ['low', 'high'] as const)
+    for (const bounce of ['low', 'high'] as const) {
+      const corner = Float64Array.from(values);
+      corner[keys[0]!] = circuit.inputs.list[keys[0]!]!.quantity[rise];
+      corner[keys[1]!] = circuit.inputs.list[keys[1]!]!.quantity[bounce];
+      corners.push(corner);
+    }
+  return corners;
+}
+
+/** Ways that lead from a pack to a point, the direct ones where a switch has several. */
+export function upstreamWays(circuit: Circuit, point: string): ReadonlySet<Way> {
+  const closed = new Set<Way>();
+  const seen = new Set<string>([point]);
+  const open = [point];
+  while (open.length > 0) {
+    const at = open.pop()!;
+    for (const chain of circuit.machine.wiring.chains) {
+      if (chain.role !== 'supply' || isDownstream(circuit.machine, chain) || pointOf(chain.to) !== at) continue;
+      const parts = chain.items.flatMap((item) => ('part' in item ? [item.part] : []));
+      // A soft start is not a way to stay closed by.
+      if (parts.some((id) => circuit.machine.parts.get(id)?.kind === 'button')) continue;
+      for (const id of parts)
+        for (const way of circuit.ways.get(id) ?? [])
+          if (way.through === undefined && way.position === closedPosition(circuit.machine, id)) closed.add(way);
+      const from = pointOf(chain.from);
+      if (seen.has(from)) continue;
+      seen.add(from);
+      open.push(from);
+    }
+  }
+  return closed;
+}
+
+/** Banks that a way closes onto. */
+export function banksBehind(circuit: Circuit, way: Way): Bank[] {
+  const points = chargedPoints(circuit, way.to, new Set([way.from]));
+  return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`));
+}
+
+/** Largest missing voltage at which a closing is good by all three mechanisms, V, by halving. */
+export function allowedMissing(circuit: Circuit, part: string, way: Way, closed: ReadonlySet<Way>, banks: readonly Bank[], values: Float64Array): number {
+  const supply = supplyVoltage(circuit, values);
+  const contact = contactData(circuit, part, values);
+  const good = (missing_V: number): boolean =>
+    judgeClosing(runClosing({ circuit, part, way, closed, banks, missing_V, values }), contact).verdict === 'good';
+  if (good(supply)) return supply;
+  let low = 0;
+  let high = supply;
+  while (high - low > 0.01 * supply) {
+    const middle = (low + high) / 2;
+    if (good(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Voltage that what is running behind an isolator takes from its banks while the changeover is open, V. */
+export function drainInGap(circuit: Circuit, softStart: SoftStart, values: Float64Array): number {
+  const part = circuit.machine.parts.get(softStart.entryPart);
+  if (part?.kind !== 'isolator' || part.values.changeover === 'overlap') return 0;
+  if (!softStart.mains.some((main) => main.part === softStart.entryPart)) return 0;
+  const gap = values[circuit.inputs.at(`${softStart.entryPart}.gap`)]!;
+  const capacitance = softStart.banks.reduce((sum, bank) => sum + bank.capacitance(values), 0);
+  if (!(capacitance > 0)) return 0;
+  const standby = softStart.standby.reduce((sum, load) => sum + load.current(values), 0);
+  const power = softStart.starting.filter((load) => load.waitsFor === undefined).reduce((sum, load) => sum + load.power(values), 0);
+  const supply = supplyVoltage(circuit, values);
+  return (gap * (standby + power / (0.93 * supply))) / capacitance;
+}
+
+/** How long the procedure holds a soft start before its main contact is turned to, s; undefined when it never is. */
+export function heldTime(circuit: Circuit, softStart: SoftStart, closings: readonly Closing[], values: Float64Array): number | undefined {
+  const entry = closings.find((closing) => closing.way === softStart.entry);
+  const main = closings.find((closing) => softStart.mains.some((m) => m.way === closing.way) && (entry === undefined || closing.time_s > entry.time_s));
+  if (entry === undefined || main === undefined) return undefined;
+  const part = circuit.machine.parts.get(main.part);
+  const gap = part?.kind === 'isolator' && main.part === softStart.entryPart && part.values.changeover !== 'overlap' ? values[circuit.inputs.at(`${main.part}.gap`)]! : 0;
+  return main.time_s - entry.time_s - gap;
+}
+
+/** What one set of values makes of the machine; plain data, so that it can come from another thread. */
+export interface SampleRecord {
+  readonly closings: readonly {
+    readonly missing_V: number;
+    readonly peak_A: number;
+    readonly verdict: ContactJudgement['verdict'];
+    readonly time_s: number;
+  }[];
+  readonly softStarts: readonly {
+    readonly outcome: Charging['outcome'];
+    readonly residual_V: number;
+    readonly needed_s: number | undefined;
+    /** Time that the procedure leaves it, s. */
+    readonly held_s: number | undefined;
+    readonly resistance_ohm: number;
+  }[];
+}
+
+/** Runs the procedure and every soft start with other values. */
+export function recordSample(base: Study, values: Float64Array): SampleRecord {
+  const { circuit } = base;
+  const { closings } = runPowerUp(circuit, base.machine.powerUp, values);
+  return {
+    closings: closings.map(({ closing, measures }) => ({
+      missing_V: measures.missing_V,
+      peak_A: measures.peak_A,
+      time_s: closing.time_s,
+      verdict: judgeClosing(measures, contactData(circuit, closing.part, values)).verdict,
+    })),
+    softStarts: base.softStarts.map((softStart) => {
+      const target_V = softStart.allowed_V - drainInGap(circuit, softStart, values);
+      const charging = charge({ circuit, softStart, closed: softStart.closed, values, target_V });
+      return {
+        outcome: charging.outcome,
+        residual_V: charging.residual_V,
+        needed_s: charging.reached_s,
+        held_s: heldTime(circuit, softStart, closings.map((c) => c.closing), values),
+        resistance_ohm: values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!,
+      };
+    }),
+  };
+}

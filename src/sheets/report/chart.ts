@@ -1,0 +1,236 @@
+import type { Curve, Threshold } from '../../questions/answer.ts';
+import { shortValue } from './axis.ts';
+import { decimate, finiteRuns, type Points } from './decimate.ts';
+import { escapeText } from './escape.ts';
+import { cutTo, freeSpot, spotAt, textWidth, type Box, type Spot } from './labels.ts';
+import { scaleOf, type Frame, type Plot, type Scale } from './scale.ts';
+
+const WIDE: Frame = { width: 720, height: 320, text: 13.5, gutter: 54, ticksAcross: 8, ticksUp: 5, points: 2000 };
+/** Its own drawing, because a wide one shrunk to a phone cannot be read. */
+const NARROW: Frame = { width: 350, height: 280, text: 13, gutter: 46, ticksAcross: 4, ticksUp: 5, points: 800 };
+
+interface Place {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** What the labels must keep clear of. */
+interface Surface {
+  readonly scale: Scale;
+  readonly frame: Frame;
+  readonly taken: Box[];
+  readonly ink: Place[];
+}
+
+/** A line chart in two sizes, of which the page's style shows the one that fits, with a description for those who cannot see it. */
+export function chart(plot: Plot): string {
+  const label = escapeText(describe(plot));
+  return `${drawing(plot, WIDE, 'chart wide', label)}\n${drawing(plot, NARROW, 'chart narrow', label)}`;
+}
+
+/** The chart in words: what it shows, where each curve starts, peaks and ends, each line and mark. */
+export function describe(plot: Plot): string {
+  const curves = plot.curves.map((curve) => {
+    const ys = curve.y.filter(Number.isFinite);
+    const [first, last] = [ys[0], ys.at(-1)];
+    if (first === undefined || last === undefined) return `${curve.name}: no points.`;
+    const [low, high] = ys.reduce(([least, most], y) => [Math.min(least, y), Math.max(most, y)], [first, first] as [number, number]);
+    const show = (value: number): string => shortValue(value, plot.y.unit);
+    return `${curve.name}: from ${show(first)} to ${show(last)}, between ${show(low)} and ${show(high)}.`;
+  });
+  const thresholds = plot.thresholds.map((threshold) => `Line: ${thresholdName(threshold, plot)}.`);
+  const marks = plot.marks.map((mark) => `Mark: ${mark.name} at ${shortValue(mark.x, plot.x.unit)}, ${shortValue(mark.y, plot.y.unit)}.`);
+  return [`${plot.title}. Chart of ${plot.y.name} over ${plot.x.name}.`, ...curves, ...thresholds, ...marks].join(' ');
+}
+
+function drawing(plot: Plot, frame: Frame, classes: string, label: string): string {
+  const legend = legendOf(plot.curves, frame);
+  const scale = scaleOf(plot, frame, legend.height + 2.6 * frame.text);
+  // Circles before any name: none may lie on the circle of another mark.
+  const circles = finiteMarks(plot).map((mark) => boxAround(scale.toX(mark.x), scale.toY(mark.y), 7));
+  const surface: Surface = { scale, frame, taken: circles, ink: [] };
+  const lines = plot.curves.map((curve, index) => curveOf(curve, index, surface));
+  return [
+    `<svg class="${classes}" viewBox="0 0 ${frame.width} ${frame.height}" role="img" aria-label="${label}" font-size="${frame.text}">`,
+    legend.svg,
+    axesOf(plot, surface),
+    ...lines,
+    // Labels last and together: each keeps clear of all the lines and of the labels before it.
+    ...plot.thresholds.filter(({ at }) => Number.isFinite(at)).map((threshold) => thresholdOf(threshold, plot, surface)),
+    ...marksOf(plot, surface),
+    '</svg>',
+  ].join('\n');
+}
+
+function legendOf(curves: readonly Curve[], frame: Frame): { readonly svg: string; readonly height: number } {
+  const sample = 34;
+  const row = frame.text * 1.6;
+  let x = 2;
+  let y = row * 0.75;
+  const entries = curves.map((curve, index) => {
+    const name = cutTo(curve.name, frame.text, frame.width - sample - 12);
+    const width = sample + 6 + textWidth(name, frame.text);
+    if (x > 2 && x + width > frame.width) {
+      x = 2;
+      y += row;
+    }
+    const level = y - frame.text * 0.35;
+    const entry = `<path class="${styleOf(curve, index)}" d="M${px(x)} ${px(level)}H${px(x + sample)}"/>${tagOf(index, x + sample / 2, level)}`
+      + `<text x="${px(x + sample + 6)}" y="${px(y)}">${escapeText(name)}</text>`;
+    x += width + 18;
+    return entry;
+  });
+  return { svg: entries.join('\n'), height: curves.length === 0 ? 0 : y };
+}
+
+function axesOf(plot: Plot, { scale, frame }: Surface): string {
+  const { area, across, up, toX, toY } = scale;
+  const grid = up.ticks.map(({ at }) => `<path class="grid" d="M${px(area.left)} ${px(toY(at))}H${px(area.right)}"/>`);
+  const levels = up.ticks.map(({ at, text }) => textAt(area.left - 7, toY(at) + frame.text * 0.35, 'end', text, 'tick'));
+  const shown = across.ticks.filter(({ at }) => toX(at) >= area.left - 0.5 && toX(at) <= area.right + 0.5);
+  const feet = shown.map(({ at, text }) => `<path class="axis" d="M${px(toX(at))} ${px(area.bottom)}v5"/>`
+    + textAt(toX(at), area.bottom + 5 + frame.text, 'middle', text, 'tick'));
+  const width = frame.width - 16;
+  return [
+    ...grid,
+    `<path class="axis" d="M${px(area.left)} ${px(area.top)}V${px(area.bottom)}H${px(area.right)}"/>`,
+    ...levels,
+    ...feet,
+    textAt(2, area.top - frame.text * 0.75, 'start', cutTo(axisName(plot.y.name, up.unit), frame.text, width), 'name'),
+    textAt(area.right, frame.height - 4, 'end', cutTo(axisName(plot.x.name, across.unit), frame.text, width), 'name'),
+  ].join('\n');
+}
+
+function curveOf(curve: Curve, index: number, { scale, frame, ink }: Surface): string {
+  const runs = finiteRuns(curve).map((run) => decimate(run, frame.points));
+  const paths = runs.map((run) => run.x.map((x, at) => ({ x: scale.toX(x), y: scale.toY(run.y[at] ?? 0) })));
+  for (const path of paths) ink.push(...alongLine(path));
+  const d = paths.map((path) => path.map(({ x, y }, at) => `${at === 0 ? 'M' : 'L'}${px(x)} ${px(y)}`).join('') + (path.length === 1 ? 'h0' : '')).join('');
+  return `<path class="${styleOf(curve, index)}" d="${d}"/>${runs.map((run) => tagsOf(run, index, scale)).join('')}`;
+}
+
+/** A few shapes along a curve after the first, so that curves are told apart without colour. */
+function tagsOf(run: Points, index: number, { across, toX, toY }: Scale): string {
+  if (index === 0 || run.x.length < 2) return '';
+  // Each curve has its tags at other places, so that they show where curves run on top of each other.
+  const shares = [0.22, 0.52, 0.82].map((share) => share + 0.05 * (index % 4));
+  const wanted = shares.map((share) => across.low + share * (across.high - across.low));
+  return wanted.map((x) => {
+    const next = run.x.findIndex((value) => value >= x);
+    if (next < 1) return '';
+    const [x0, x1, y0, y1] = [run.x[next - 1] ?? 0, run.x[next] ?? 0, run.y[next - 1] ?? 0, run.y[next] ?? 0];
+    const y = x1 > x0 ? y0 + ((y1 - y0) * (x - x0)) / (x1 - x0) : y1;
+    return x0 <= x ? tagOf(index, toX(x), toY(y)) : '';
+  }).join('');
+}
+
+function thresholdOf(threshold: Threshold, plot: Plot, surface: Surface): string {
+  const { scale, frame, taken, ink } = surface;
+  const { area, across, up, toX, toY } = scale;
+  const upright = threshold.axis === 'x';
+  const axis = upright ? across : up;
+  const beyond = threshold.at > axis.high ? 1 : threshold.at < axis.low ? -1 : 0;
+  const name = cutTo(thresholdName(threshold, plot) + (beyond === 0 ? '' : ', beyond the chart'), frame.text, area.right - area.left - 12);
+  const level = Math.min(axis.high, Math.max(axis.low, threshold.at));
+  const at = upright ? toX(level) : toY(level);
+  const line = upright ? `M${px(at)} ${px(area.top)}V${px(area.bottom)}` : `M${px(area.left)} ${px(at)}H${px(area.right)}`;
+  const spots = upright ? besideUpright(name, at, surface) : besideLevel(name, at, surface);
+  const drawn = beyond === 0 ? `<path class="threshold" d="${line}"/>` : '';
+  const spot = freeSpot(spots, { ...area, top: area.top - 2, right: area.right + 2 }, taken, ink) ?? nearestFree(name, at, upright, surface);
+  taken.push(spot.box);
+  return drawn + textAt(spot.x, spot.y, spot.anchor, name, 'threshold-name');
+}
+
+function besideLevel(name: string, y: number, { scale: { area }, frame }: Surface): Spot[] {
+  const above = y - frame.text * 0.45;
+  const below = y + frame.text * 1.15;
+  return [above, below].flatMap((level) => [
+    spotAt(name, frame.text, area.right - 4, level, 'end'),
+    spotAt(name, frame.text, area.left + 6, level, 'start'),
+    spotAt(name, frame.text, (area.left + area.right) / 2, level, 'middle'),
+  ]);
+}
+
+function besideUpright(name: string, x: number, { scale: { area }, frame }: Surface): Spot[] {
+  const rows = [0, 1, 2, 3, 4, 5, 6, 7].map((row) => area.top + frame.text * (1.1 + 1.4 * row));
+  return rows.flatMap((y) => [spotAt(name, frame.text, x + 6, y, 'start'), spotAt(name, frame.text, x - 6, y, 'end')]);
+}
+
+/** When lines crowd: the nearest height at which the name touches no other, even if it crosses a curve. */
+function nearestFree(name: string, at: number, upright: boolean, { scale: { area }, frame, taken }: Surface): Spot {
+  const anchor: [number, Spot['anchor']] = upright && at < (area.left + area.right) / 2 ? [area.left + 6, 'start'] : [area.right - 4, 'end'];
+  const from = upright ? area.top + frame.text * 1.1 : Math.min(area.bottom - 4, Math.max(area.top + frame.text, at - 4));
+  const steps = Array.from({ length: 40 }, (_, index) => (index % 2 === 0 ? 1 : -1) * Math.ceil(index / 2) * frame.text * 0.7);
+  const spots = steps.map((step) => spotAt(name, frame.text, anchor[0], from + step, anchor[1]));
+  return freeSpot(spots, area, taken, []) ?? spotAt(name, frame.text, anchor[0], from, anchor[1]);
+}
+
+function marksOf(plot: Plot, surface: Surface): string[] {
+  const { scale: { area, toX, toY }, frame, taken, ink } = surface;
+  return finiteMarks(plot).map((mark) => {
+    const [x, y] = [toX(mark.x), toY(mark.y)];
+    const name = cutTo(mark.name, frame.text, (area.right - area.left) * 0.7);
+    const near = [10, 22, 38, 56].flatMap((away) => [
+      spotAt(name, frame.text, x + away, y - away + 4, 'start'), spotAt(name, frame.text, x + away, y + away + 6, 'start'),
+      spotAt(name, frame.text, x - away, y - away + 4, 'end'), spotAt(name, frame.text, x - away, y + away + 6, 'end'),
+      spotAt(name, frame.text, x, y - away - 4, 'middle'), spotAt(name, frame.text, x, y + away + 12, 'middle'),
+    ]);
+    const spot = freeSpot(near, area, taken, ink) ?? nearestFree(name, y, false, surface);
+    taken.push(spot.box);
+    const end = spot.anchor === 'start' ? spot.box.left - 2 : spot.anchor === 'end' ? spot.box.right + 2 : (spot.box.left + spot.box.right) / 2;
+    const leader = `<path class="leader" d="M${px(x)} ${px(y)}L${px(end)} ${px(spot.y > y ? spot.box.top + 2 : spot.y - frame.text * 0.2)}"/>`;
+    return `${leader}<circle class="mark-point" cx="${px(x)}" cy="${px(y)}" r="5"/>${textAt(spot.x, spot.y, spot.anchor, name, 'mark-name')}`;
+  });
+}
+
+function finiteMarks(plot: Plot): Plot['marks'] {
+  return plot.marks.filter((mark) => Number.isFinite(mark.x) && Number.isFinite(mark.y));
+}
+
+function thresholdName({ name, at, axis }: Threshold, plot: Plot): string {
+  const value = shortValue(at, axis === 'x' ? plot.x.unit : plot.y.unit);
+  return name.includes(value) ? name : `${name}, ${value}`;
+}
+
+function axisName(name: string, unit: string): string {
+  return unit === '' ? name : `${name}, ${unit}`;
+}
+
+function styleOf(curve: Curve, index: number): string {
+  return `curve c${index % 4}${curve.dashed === true ? ' dashed' : ''}`;
+}
+
+function tagOf(index: number, x: number, y: number): string {
+  const shapes = ['', 'm-4.5-4.5h9v9h-9z', 'm0-6l5.5 10h-11z', 'm0-6l6 6l-6 6l-6-6z'];
+  const shape = shapes[index % 4] ?? '';
+  return shape === '' ? '' : `<path class="tag c${index % 4}" d="M${px(x)} ${px(y)}${shape}"/>`;
+}
+
+/** The cells of a grid that a line passes through: a line that swings to and fro counts once in each. */
+function alongLine(path: readonly Place[]): Place[] {
+  const cell = 4;
+  const cells = new Map<string, Place>();
+  path.forEach((to, index) => {
+    const from = path[index - 1] ?? to;
+    const steps = Math.max(1, Math.ceil(Math.hypot(to.x - from.x, to.y - from.y) / cell));
+    for (let step = 1; step <= steps; step += 1) {
+      const share = step / steps;
+      const x = Math.round((from.x + (to.x - from.x) * share) / cell) * cell;
+      const y = Math.round((from.y + (to.y - from.y) * share) / cell) * cell;
+      cells.set(`${x} ${y}`, { x, y });
+    }
+  });
+  return [...cells.values()];
+}
+
+function boxAround(x: number, y: number, radius: number): Box {
+  return { left: x - radius, top: y - radius, right: x + radius, bottom: y + radius };
+}
+
+function textAt(x: number, y: number, anchor: Spot['anchor'], text: string, classes: string): string {
+  return `<text class="${classes}" x="${px(x)}" y="${px(y)}" text-anchor="${anchor}">${escapeText(text)}</text>`;
+}
+
+function px(value: number): string {
+  return String(Math.round(value * 10) / 10);
+}

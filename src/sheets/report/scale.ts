@@ -1,0 +1,83 @@
+import type { Evidence } from '../../questions/answer.ts';
+import { axisOver, type Axis } from './axis.ts';
+import type { Box } from './labels.ts';
+
+export type Plot = Extract<Evidence, { readonly type: 'plot' }>;
+
+/** Size of a drawing and of its text, px. */
+export interface Frame {
+  readonly width: number;
+  readonly height: number;
+  readonly text: number;
+  /** Space left of the vertical axis, for its numbers. */
+  readonly gutter: number;
+  readonly ticksAcross: number;
+  readonly ticksUp: number;
+  /** Points kept of each curve. */
+  readonly points: number;
+}
+
+/** Axes of a plot and the way from values to px. */
+export interface Scale {
+  readonly across: Axis;
+  readonly up: Axis;
+  readonly area: Box;
+  readonly toX: (value: number) => number;
+  readonly toY: (value: number) => number;
+}
+
+/** Axes that hold every curve and mark; `top` is where the plot area starts, px. */
+export function scaleOf(plot: Plot, frame: Frame, top: number): Scale {
+  const xs = [...plot.curves.map((curve) => curve.x), plot.marks.map((mark) => mark.x)];
+  const ys = [...plot.curves.map((curve) => curve.y), plot.marks.map((mark) => mark.y)];
+  const x = withThresholds(rangeOf(xs), atOf(plot, 'x'));
+  const y = withThresholds(fromZero(rangeOf(ys)), atOf(plot, 'y'));
+  const across = axisOver(x.low, x.high, plot.x.unit, frame.ticksAcross, false);
+  const up = axisOver(y.low, y.high, plot.y.unit, frame.ticksUp, true);
+  const area = { left: frame.gutter, top, right: frame.width - 14, bottom: frame.height - 3.2 * frame.text };
+  return {
+    across,
+    up,
+    area,
+    toX: (value) => area.left + ((value - across.low) / (across.high - across.low)) * (area.right - area.left),
+    toY: (value) => area.bottom - ((value - up.low) / (up.high - up.low)) * (area.bottom - area.top),
+  };
+}
+
+interface Range {
+  readonly low: number;
+  readonly high: number;
+}
+
+function rangeOf(lists: readonly (readonly number[])[]): Range {
+  let low = Infinity;
+  let high = -Infinity;
+  for (const list of lists) {
+    for (const value of list) {
+      if (!Number.isFinite(value)) continue;
+      if (value < low) low = value;
+      if (value > high) high = value;
+    }
+  }
+  return low <= high ? { low, high } : { low: 0, high: 1 };
+}
+
+/** A height is judged from zero, unless the curve only ripples far above it. */
+function fromZero({ low, high }: Range): Range {
+  if (low >= 0 && low < 0.7 * high) return { low: 0, high };
+  if (high <= 0 && high > 0.7 * low) return { low, high: 0 };
+  return { low, high };
+}
+
+/** A threshold is shown when that leaves the curves at least two fifths of the room; a farther one is named at the edge. */
+function withThresholds(range: Range, at: readonly number[]): Range {
+  const span = range.high - range.low || Math.abs(range.high) || 1;
+  return at.reduce((all, value) => {
+    const wider = { low: Math.min(all.low, value), high: Math.max(all.high, value) };
+    return wider.high - wider.low <= 2.5 * span ? wider : all;
+  }, range);
+}
+
+function atOf(plot: Plot, axis: 'x' | 'y'): number[] {
+  return plot.thresholds.filter((threshold) => threshold.axis === axis && Number.isFinite(threshold.at)).map((threshold) => threshold.at);
+}
