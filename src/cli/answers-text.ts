@@ -50,15 +50,24 @@ function bodyOf(answer: Answer, samples: number, terminal: Terminal): string[] {
   const { columns } = terminal;
   const share = passesWords(answer.passes);
   const blocks = [
-    [...hang(BODY, answer.says, columns), ...(share === '' ? [] : hang(BODY, `Passes in ${share} of ${samples} spread samples.`, columns))],
+    [...(saidInRow(answer) ? [] : hang(BODY, answer.says, columns)), ...(share === '' ? [] : hang(BODY, `Passes in ${share} of ${samples} spread samples.`, columns))],
     itemsOf(answer.items, terminal),
-    answer.items.filter(({ verdict, slip }) => verdict !== 'good' && !slip).flatMap(({ where, says }) => hang(`${BODY}- `, `${where}: ${says}`, columns)),
+    answer.items.filter(({ verdict, slip, says }) => verdict !== 'good' && !slip && !answer.says.includes(withoutStop(says))).flatMap(({ where, says }) => hang(`${BODY}- `, `${where}: ${says}`, columns)),
     answer.advice.flatMap((advice, index) => (index === 0 ? [titled('What to change', terminal)] : []).concat(changeOf(advice, index, terminal))),
     bullets('Caution', answer.cautions, terminal),
     bullets('Not a problem', answer.notAProblem, terminal),
     bullets('Rests on', answer.basis, terminal),
   ];
   return blocks.filter((block) => block.length > 0).flatMap((block) => ['', ...block]);
+}
+
+/** The row of an answer without a figure already is its sentence. */
+function saidInRow({ figure, needs, refused }: Answer): boolean {
+  return figure === undefined && needs.length === 0 && refused === undefined;
+}
+
+function withoutStop(sentence: string): string {
+  return sentence.replace(/\.$/, '');
 }
 
 function itemsOf(items: readonly Item[], terminal: Terminal): string[] {
@@ -70,7 +79,7 @@ function itemsOf(items: readonly Item[], terminal: Terminal): string[] {
     { head: '', cells: items.map(({ verdict }) => markOf(verdict, plain, 0)) },
     { head: 'where', cells: items.map(({ where, slip }) => (slip ? `${where} (only by a slip)` : where)), flexible: true },
     { head: sharedMeasure ? first.measure : 'figure', cells: items.map((item) => figureOf(item, sharedMeasure)), flexible: !sharedMeasure },
-    { head: 'limit', cells: items.map((item) => limitWords(item) ?? '') },
+    { head: 'limit', cells: items.map((item) => limitWords(item) ?? ''), flexible: true },
     { head: 'spread', cells: items.map(({ figure }) => (figure === undefined ? '' : spreadWords(figure))), extra: true },
     { head: 'passes', cells: items.map(({ passes }) => passesWords(passes)), extra: true },
   ], terminal.columns - BODY.length);

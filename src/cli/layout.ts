@@ -61,7 +61,7 @@ export function table(columns: readonly Column[], width: number): { readonly hea
 }
 
 const GAP = '  ';
-const LEAST_FLEXIBLE = 10;
+const LEAST_FLEXIBLE = 8;
 
 /** Takes from the widest flexible column, one by one, until all fit; when none can give more, leaves an extra column out. */
 function fit(columns: readonly Column[], width: number): { readonly shown: readonly Column[]; readonly widths: readonly number[] } {
@@ -78,9 +78,11 @@ function fit(columns: readonly Column[], width: number): { readonly shown: reado
   return excess > 0 && spare !== undefined ? fit(columns.filter((column) => column !== spare), width) : { shown: columns, widths };
 }
 
-/** A head may break between its words, so that a long one does not widen a column of short figures. */
+/** A head may break into three lines, so that a long one does not widen a column of short figures. */
 function naturalWidth({ head, cells }: Column): number {
-  return Math.max(...head.split(' ').map(widthOf), ...cells.map((cell) => widthOf(printable(cell))));
+  let width = Math.max(1, ...cells.map((cell) => widthOf(printable(cell))));
+  while (wrap(head, width).length > 3) width += 1;
+  return Math.max(width, ...wrap(head, width).map(widthOf), ...printable(head).split(' ').map(widthOf));
 }
 
 function padded(text: string, width: number): string {

@@ -1,9 +1,11 @@
 import { readMachine } from '../machine/file/read.ts';
-import { askQuestions, QUESTION_IDS } from '../questions/ask.ts';
+import type { Answer } from '../questions/answer.ts';
+import { askQuestions, QUESTION_IDS, type AskRequest } from '../questions/ask.ts';
 import { EXIT } from './exit.ts';
 import { printable } from './layout.ts';
 import { packageFolderOf, versionOf } from './package-folder.ts';
 import { runProgram } from './program.ts';
+import { samplePool } from './sample-pool.ts';
 import { processTerminal } from './terminal.ts';
 
 let version = 'of unknown version';
@@ -29,10 +31,21 @@ try {
     workFolder: process.cwd(),
     questionIds: QUESTION_IDS,
     readMachine,
-    ask: askQuestions,
+    ask: askOnThreads,
   });
 } catch (error) {
   fault(error);
+}
+
+/** Asks with the samples spread over worker threads; the numbers are the same as without. */
+async function askOnThreads(request: AskRequest): Promise<readonly Answer[]> {
+  const threads = await samplePool(request.samples);
+  if (threads === undefined) return askQuestions(request);
+  try {
+    return await askQuestions({ ...request, pool: threads.pool });
+  } finally {
+    await threads.close();
+  }
 }
 
 /** Our own bug: one line for the user, the rest only for those who look for it. */

@@ -16,7 +16,7 @@ export interface Terminal {
 }
 
 /** Narrower than this, tables cannot be laid out; wider, lines cannot be read. */
-const NARROWEST = 40;
+const NARROWEST = 44;
 const WIDEST = 100;
 
 const MARKS = {

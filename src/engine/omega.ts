@@ -26,6 +26,11 @@ export function omega(x: number): number {
       d * (table[at + 1]! + d * (table[at + 2]! + d * (table[at + 3]! + d * (table[at + 4]! + d * table[at + 5]!))))
     );
   }
+  if (x < TABLE_START) {
+    // Lagrange series in e^x, the next term is below 1e-20 relative.
+    const e = Math.exp(x);
+    return e * (1 - e * (1 - e * (1.5 - e * (8 / 3 - e * (125 / 24)))));
+  }
   return omegaByIteration(x);
 }
 

@@ -1,3 +1,4 @@
+import { stageCombinations, type StageCombination } from './kernel/stages.ts';
 import type { Model } from './model.ts';
 import type { UnknownKind } from './system.ts';
 import type { Tableau } from './tableau.ts';
@@ -16,13 +17,12 @@ export class Stepper {
   private readonly J: Float64Array;
   private readonly LU: Float64Array;
   private readonly d: Float64Array;
-  /** Stage values, one after another. */
-  private readonly U: Float64Array;
+  private readonly U: readonly Float64Array[];
+  private readonly memory: Float64Array;
+  private readonly combine: readonly StageCombination[];
   private readonly argument: Float64Array;
   private readonly mass: Float64Array;
   private readonly absolute: Float64Array;
-  private readonly flatA: Float64Array;
-  private readonly flatC: Float64Array;
   private readonly flatDense: Float64Array;
   readonly n: number;
   evaluations = 0;
@@ -43,13 +43,13 @@ export class Stepper {
     this.ft = new Float64Array(n);
     this.d = new Float64Array(n);
     this.argument = new Float64Array(n);
-    this.U = new Float64Array(n * s);
+    this.U = Array.from({ length: s }, () => new Float64Array(n));
+    this.memory = new Float64Array(n);
+    this.combine = stageCombinations(tableau);
     this.J = new Float64Array(model.plan.jacobian.length);
     this.LU = new Float64Array(model.plan.factors.size);
     this.mass = Float64Array.from(model.system.unknowns, (u) => (u.differential ? 1 : 0));
     this.absolute = Float64Array.from(model.system.unknowns, (u) => relative * absoluteScale(u.kind, u.scale));
-    this.flatA = flatten(tableau.a, s);
-    this.flatC = flatten(tableau.C, s);
     this.flatDense = new Float64Array(3 * s);
     tableau.dense.forEach((row, k) => row.forEach((value, j) => (this.flatDense[k * s + j] = value)));
   }
@@ -66,9 +66,8 @@ export class Stepper {
    * @returns the estimated error over the tolerance (accept when ≤ 1), Infinity when a value is not finite
    */
   attempt(t: number, h: number): number {
-    const { n, y, yNew, U, argument, fs, f0, ft, mass, d, flatA, flatC, LU, absolute, relative } = this;
+    const { n, y, yNew, U, argument, memory, fs, f0, ft, mass, d, LU, absolute, relative } = this;
     const { stages, gamma, c } = this.tableau;
-    const tabulated = this.tableau.a.length;
     const slopes = this.tableau.d;
     const kernel = this.model.kernel;
     const timed = this.model.dependsOnTime;
@@ -78,40 +77,22 @@ export class Stepper {
     kernel.factor(this.J, d, LU);
 
     for (let i = 0; i < stages; i++) {
-      const at = i * n;
-      let f = f0;
-      if (i > 0) {
-        if (i <= tabulated) {
-          argument.set(y);
-          for (let j = 0; j < i; j++) {
-            const a = flatA[i * stages + j]!;
-            const from = j * n;
-            for (let k = 0; k < n; k++) argument[k]! += a * U[from + k]!;
-          }
-        } else {
-          const from = at - n;
-          for (let k = 0; k < n; k++) argument[k]! += U[from + k]!;
-        }
-        kernel.rates(t + c[i]! * h, argument, this.p, fs);
-        f = fs;
-      }
+      const stage = U[i]!;
       const slope = timed ? slopes[i]! * h : 0;
-      const stage = yNew; // scratch until the last stage is known
-      for (let k = 0; k < n; k++) stage[k] = 0;
-      for (let j = 0; j < i; j++) {
-        const weight = flatC[i * stages + j]! * perStep;
-        const from = j * n;
-        for (let k = 0; k < n; k++) stage[k]! += weight * U[from + k]!;
+      if (i === 0) {
+        for (let k = 0; k < n; k++) stage[k] = f0[k]! + slope * ft[k]!;
+      } else {
+        this.combine[i - 1]!(U, y, argument, memory, mass, perStep, n);
+        kernel.rates(t + c[i]! * h, argument, this.p, fs);
+        for (let k = 0; k < n; k++) stage[k] = fs[k]! + memory[k]! + slope * ft[k]!;
       }
-      for (let k = 0; k < n; k++) stage[k] = f[k]! + mass[k]! * stage[k]! + slope * ft[k]!;
       kernel.solve(LU, stage);
-      for (let k = 0; k < n; k++) U[at + k] = stage[k]!;
     }
 
-    const last = (stages - 1) * n;
+    const last = U[stages - 1]!;
     let sum = 0;
     for (let k = 0; k < n; k++) {
-      const error = U[last + k]!;
+      const error = last[k]!;
       const reached = argument[k]! + error;
       yNew[k] = reached;
       const weight = absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached));
@@ -131,7 +112,7 @@ export class Stepper {
       let k2 = 0;
       let k3 = 0;
       for (let j = 0; j < s; j++) {
-        const u = U[j * n + k]!;
+        const u = U[j]![k]!;
         k1 += flatDense[j]! * u;
         k2 += flatDense[s + j]! * u;
         k3 += flatDense[2 * s + j]! * u;
@@ -211,10 +192,4 @@ function absoluteScale(kind: UnknownKind, scale: number): number {
     case 'quadrature':
       return scale;
   }
-}
-
-function flatten(rows: readonly (readonly number[])[], stages: number): Float64Array {
-  const flat = new Float64Array(stages * stages);
-  rows.forEach((row, i) => row.forEach((value, j) => (flat[(i + 1) * stages + j] = value)));
-  return flat;
 }

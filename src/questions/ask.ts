@@ -3,7 +3,7 @@ import { formatValue } from '../quantity/format.ts';
 import { advise, TriedMachines, type AskNominal } from './advice.ts';
 import type { Answer, Asked } from './answer.ts';
 import { hold } from './hold.ts';
-import { influences, MATTERS, worstCorner } from './influence.ts';
+import { influences, matters, worstCorner } from './influence.ts';
 import { Refused } from './runs.ts';
 import { spark } from './spark.ts';
 import { stall } from './stall.ts';
@@ -60,13 +60,13 @@ interface Records {
 /** Adds advice, what the figure rests on, and the worst corner of its spread. */
 function withSpread(base: Study, { answer, drawn }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
   const found = influences(base, request.seed, records.numbers, drawn);
-  const matters = found.filter((i) => Math.abs(i.correlation) >= MATTERS);
-  const corner = matters.length === 0 ? undefined : cornerFigure(base, answer, worstCorner(base, found));
+  const moving = found.filter(matters);
+  const corner = moving.length === 0 ? undefined : cornerFigure(base, answer, worstCorner(base, found));
   const figure = answer.figure === undefined || corner === undefined ? answer.figure : { ...answer.figure, high: Math.max(answer.figure.high, corner) };
   const lost = request.samples - records.good.length;
   const basis = [
     ...answer.basis,
-    ...matters.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
+    ...moving.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
     ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
     request.samples === 0
       ? 'No spread samples were run: shares that pass are not known.'

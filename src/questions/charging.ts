@@ -1,6 +1,7 @@
 import type { Automaton } from '../engine/automaton.ts';
 import { closeContact } from '../engine/devices/branch.ts';
 import { simulate, type Run } from '../engine/simulate.ts';
+import { findRest } from '../engine/steady.ts';
 import type { RecordRequest } from '../engine/recorder.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
@@ -101,7 +102,9 @@ export function charge(request: ChargingRequest): Charging {
     ...(request.record === undefined ? {} : { record: request.record }),
   });
   const run = trusted(outcome);
-  const residual = run.watched[missing]!;
+  // The simulated end still creeps by what its last time constants leave; where there is a rest, it is the end.
+  const rest = hiccup === undefined ? findRest({ model: circuit.model, parameters: run.parameters, guess: run.unknowns, automata: circuit.automata }) : undefined;
+  const residual = rest?.status === 'rest' ? rest.rest.watched[missing]! : run.watched[missing]!;
   const waiting = softStart.starting.find((load) => run.parameters[load.handle.enabled] === 1 && run.parameters[load.handle.started] === 0);
   const hangs = hiccup === undefined && waiting !== undefined && waiting.start(values) < supply_V;
   return {

@@ -9,6 +9,8 @@ export interface ClosingMeasures {
   readonly letThrough_A2s: number;
   /** Energy spent in the contact itself, arcs included, J. */
   readonly contact_J: number;
+  /** Part of it spent in the metal while the touching spot melted, J. */
+  readonly melting_J: number;
   /** Charge through arcs in bounces, A·s. */
   readonly arc_C: number;
   /** Voltage that the touching spot would have had, were it not to melt, V. */
@@ -50,26 +52,30 @@ export const GOOD_CLOSINGS = 500;
 export const BAD_CLOSINGS = 200;
 /** Beyond its make rating by half a contact can weld at once. */
 const BAD_MAKE_SHARE = 1.5;
-/** The let-through that a make rating stands for: half a sine of 10 ms at that current. */
-const MAKE_PULSE_S = 5e-3;
+/**
+ * A make rating is given for currents that last milliseconds, so a shorter pulse is weighed by its let-through against
+ * that current for a millisecond (about the time in which the contact force builds up), and its peak against three
+ * times the rating (repulsion at the spots grows with the square of the current). Common practice, no source.
+ */
+const MAKE_PULSE_S = 1e-3;
+const PEAK_OVER_MAKE = 3;
 
 /**
  * Judges one closing by three mechanisms and names the one that decides: metal melted (all of it is taken as displaced, an upper bound) at the touching spots (energy in
- * the contact over the enthalpy of melting, when the spot's voltage passed the melting voltage), metal eroded by arcs
+ * the contact while the spot's voltage stood above the melting voltage, over the enthalpy of melting), metal eroded by arcs
  * in bounces, and the make rating (current and let-through). `docs/method.md` works one in numbers.
  */
 export function judgeClosing(measures: ClosingMeasures, contact: ContactData): ContactJudgement {
   const metal: ContactMetal = CONTACT_METALS[contact.metal];
   const usable_m3 = ((contact.rating_A / FACE_A_PER_MM2) * 1e-6) * USABLE_DEPTH_M;
-  const arc_J = metal.minimumArc_V * measures.arc_C;
   const melts = measures.spot_V > metal.melting_V;
-  const melted_m3 = melts ? Math.max(0, measures.contact_J - arc_J) / meltEnthalpy_J_m3(metal) : 0;
+  const melted_m3 = Math.max(0, measures.melting_J) / meltEnthalpy_J_m3(metal);
   const band = erosion(measures.arc_C, metal);
   // The middle, on a log scale, of a band that spans two orders of magnitude.
   const eroded_m3 = Math.sqrt(band.low_kg * band.high_kg) / metal.density_kg_m3;
   const gone = melted_m3 + eroded_m3;
   const closings = gone > 0 ? Math.min(usable_m3 / gone, MOST_CLOSINGS) : MOST_CLOSINGS;
-  const makeShare = Math.max(measures.peak_A / contact.make_A, Math.sqrt(measures.letThrough_A2s / (contact.make_A ** 2 * MAKE_PULSE_S)));
+  const makeShare = Math.max(measures.peak_A / (PEAK_OVER_MAKE * contact.make_A), Math.sqrt(measures.letThrough_A2s / (contact.make_A ** 2 * MAKE_PULSE_S)));
   const wearLoad = GOOD_CLOSINGS / closings;
   const load = Math.max(wearLoad, makeShare);
   const bad = closings < BAD_CLOSINGS || makeShare > BAD_MAKE_SHARE;

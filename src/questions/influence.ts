@@ -7,7 +7,8 @@ export interface Influence {
   readonly label: string;
   /** Rank correlation, −1 to 1. */
   readonly correlation: number;
-  readonly isDefault: boolean;
+  /** Number of samples behind it. */
+  readonly samples: number;
 }
 
 /** Rank correlations of every uncertain input with a figure, strongest first; samples without a figure are left out. */
@@ -20,21 +21,24 @@ export function influences(base: Study, seed: number, samples: readonly number[]
     .flatMap((input, at): Influence[] => {
       if (input.quantity.low === input.quantity.high) return [];
       const correlation = correlate(ranks(values.map((v) => v[at]!)), figureRanks);
-      return [{ input: at, label: `${input.label}, ${formatQuantity(input.quantity)}`, correlation, isDefault: input.quantity.origin === 'class default' }];
+      return [{ input: at, label: `${input.label}, ${formatQuantity(input.quantity)}`, correlation, samples: kept.length }];
     })
     .sort((a, b) => Math.abs(b.correlation) - Math.abs(a.correlation));
 }
 
-/** Correlations weaker than this are chance at the sample counts used here. */
-export const MATTERS = 0.2;
+/** Correlations weaker than this are chance: three standard deviations of what independent ranks show, at least 0.2. */
+export function matters({ correlation, samples }: Influence): boolean {
+  return Math.abs(correlation) >= Math.max(0.2, 3 / Math.sqrt(samples));
+}
 
 /**
  * The worst corner for a figure that is bad when large: every input that moves it at its adverse end, the others as they are.
  */
 export function worstCorner(base: Study, found: readonly Influence[]): Float64Array {
   const values = Float64Array.from(base.values);
-  for (const { input, correlation } of found) {
-    if (Math.abs(correlation) < MATTERS) continue;
+  for (const influence of found) {
+    if (!matters(influence)) continue;
+    const { input, correlation } = influence;
     const { quantity } = base.circuit.inputs.list[input]!;
     values[input] = correlation > 0 ? quantity.high : quantity.low;
   }

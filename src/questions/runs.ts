@@ -53,6 +53,7 @@ function measure(closing: Closing, run: Run, firstPeak: number): ClosingMeasures
     peak_A: Math.max(peak(0), peak(1)),
     letThrough_A2s: Math.max(0, gained(way.branch.letThrough)),
     contact_J: Math.max(0, gained(contact.energy)),
+    melting_J: Math.max(0, gained(contact.meltEnergy)),
     arc_C: Math.abs(gained(contact.arcCharge)),
     spot_V: Math.max(peak(2), peak(3)),
   };

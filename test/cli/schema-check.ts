@@ -13,7 +13,7 @@ export function schemaViolations(value: unknown, schema: Schema, root: Schema = 
         const tries = (rule as Schema[]).map((one) => schemaViolations(value, one, root, path));
         return tries.some((found) => found.length === 0) ? [] : [`${path}: none of ${tries.length} fits: ${tries.flat().join('; ')}`];
       }
-      case 'type': return [rule].flat().some((name) => isOfType(value, name as string)) ? [] : [`${path}: expected ${[rule].flat().join(' or ')}, got ${JSON.stringify(value)}`];
+      case 'type': return [rule].flat().some((name) => isOfType(value, String(name))) ? [] : [`${path}: expected ${[rule].flat().join(' or ')}, got ${JSON.stringify(value)}`];
       case 'enum': return (rule as unknown[]).includes(value) ? [] : [`${path}: not one of ${JSON.stringify(rule)}`];
       case 'const': return value === rule ? [] : [`${path}: not ${JSON.stringify(rule)}`];
       case 'minimum': return typeof value === 'number' && value < (rule as number) ? [`${path}: below ${String(rule)}`] : [];
@@ -26,7 +26,7 @@ export function schemaViolations(value: unknown, schema: Schema, root: Schema = 
           : [];
       case 'additionalProperties': {
         if (rule !== false) throw new Error('schema-check: additionalProperties is only known as false');
-        const known = Object.keys((schema['properties'] ?? {}) as object);
+        const known = Object.keys(schema['properties'] ?? {});
         return isObject(value) ? Object.keys(value).filter((key) => !known.includes(key)).map((key) => `${path}.${key}: not known`) : [];
       }
       default: throw new Error(`schema-check: keyword ${keyword} is not known`);

@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { addBranch, closeContact, openContact, type BranchHandle } from '../../src/engine/devices/branch.ts';
 import { addCapacitor, type CapacitorHandle } from '../../src/engine/devices/capacitor.ts';
 import { addDiode } from '../../src/engine/devices/diode.ts';
@@ -48,7 +49,7 @@ export interface K2Data {
 }
 
 export function referenceData<T>(name: string): T {
-  return JSON.parse(readFileSync(new URL(`../reference/${name}.json`, import.meta.url), 'utf8')) as T;
+  return JSON.parse(readFileSync(join(process.cwd(), 'test/reference', `${name}.json`), 'utf8')) as T;
 }
 
 /** A contact that closes at once, as the reference problems have it. */

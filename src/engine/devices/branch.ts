@@ -21,9 +21,11 @@ export interface BranchRequest {
 
 export interface BranchContactHandle extends ContactHandle {
   readonly name: string;
-  /** Unknowns: energy in the contact, J; charge through its arcs, A·s. */
+  /** Unknowns: energy in the contact, J; charge through its arcs, A·s; both 0 for contacts that close at once. */
   readonly energy: number;
   readonly arcCharge: number;
+  /** Unknown: energy in its metal while the spot melted, J. */
+  readonly meltEnergy: number;
   /** Watch: voltage its spot would have, were it not to melt, V. */
   readonly spotWatch: number;
 }
@@ -82,6 +84,7 @@ export function addBranch(b: SystemBuilder, name: string, from: CircuitNode, to:
     return {
       ...contact,
       energy: b.lossQuadrature(`${contact.name} contact energy`, power, request.contactEnergyScale_J ?? 1e-2),
+      meltEnergy: b.quadrature(`${contact.name} melting energy`, g.multiply(joined, contact.meltingPower), request.contactEnergyScale_J ?? 1e-2),
       arcCharge: b.quadrature(`${contact.name} arc charge`, g.multiply(arcing, current.value), 1e-2),
       spotWatch: b.watch(`${contact.name} spot voltage`, g.multiply(joined, contact.spotVoltage)),
     };

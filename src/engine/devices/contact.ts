@@ -32,6 +32,8 @@ export interface ContactHandle {
   readonly voltage: Expr;
   /** Voltage that the touching spot would have, were it not to melt. */
   readonly spotVoltage: Expr;
+  /** Power in its metal while the spot melts, W: 0 well below the melting voltage, all of it well above. */
+  readonly meltingPower: Expr;
 }
 
 /** Bounces of one closing: after so long the contact parts, for so long. */
@@ -72,7 +74,7 @@ export function addContact(b: SystemBuilder, name: string, current: Expr, law: C
   };
   if (law.forceRise_s === 0) {
     const voltage = g.multiply(closed.value, current);
-    return { ...handle, voltage, spotVoltage: voltage };
+    return { ...handle, voltage, spotVoltage: voltage, meltingPower: g.zero };
   }
   const force = g.add(g.divide(g.subtract(g.time, touchedAt.value), forceRise.value), g.constant(FORCE_FLOOR));
   // Metal, closed or closing; the touching flag is 0 or 1 and picks the law.
@@ -82,7 +84,14 @@ export function addContact(b: SystemBuilder, name: string, current: Expr, law: C
   const bounded = g.divide(spotVoltage, g.sqrt(g.add(g.one, g.square(g.divide(spotVoltage, melting.value)))));
   const metal = g.subtract(g.one, g.square(arcing.value));
   const arc = g.add(g.multiply(arcing.value, arcVoltage.value), g.multiply(g.square(arcing.value), g.multiply(g.constant(ARC_OHM), current)));
-  return { ...handle, voltage: g.add(g.multiply(metal, bounded), arc), spotVoltage: g.multiply(metal, spotVoltage) };
+  const excess = g.square(g.square(g.divide(spotVoltage, melting.value)));
+  const melts = g.divide(excess, g.add(g.one, excess));
+  return {
+    ...handle,
+    voltage: g.add(g.multiply(metal, bounded), arc),
+    spotVoltage: g.multiply(metal, spotVoltage),
+    meltingPower: g.multiply(g.multiply(metal, melts), g.multiply(bounded, current)),
+  };
 }
 
 /** Parts a contact: through an arc when its current can feed one, at once otherwise. */

@@ -92,7 +92,8 @@ export function operatedParts(machine: Machine): ReadonlySet<string> {
  */
 function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder, supply: readonly Chain[]): void {
   const explicit = machine.wiring.chains.filter((chain) => chain.role !== 'supply');
-  const ownReturn = new Set(explicit.filter((chain) => chain.role === 'return').flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
+  // A return chain is traced from the load whose negative it carries.
+  const ownReturn = new Set(explicit.filter((chain) => chain.role === 'return').map((chain) => pointOf(chain.from)));
   const { bar } = machine.wiring;
   if (bar !== undefined) {
     const done = new Set<string>();

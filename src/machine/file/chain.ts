@@ -70,8 +70,8 @@ function splitAtCommas(text: string): { readonly text: string; readonly offset: 
   let start = 0;
   for (let at = 0; at <= text.length; at += 1) {
     const char = text[at];
-    if (char === '(') depth += 1;
-    if (char === ')') depth -= 1;
+    if (char === '(' || char === '[') depth += 1;
+    if (char === ')' || char === ']') depth -= 1;
     if (at < text.length && !(char === ',' && depth <= 0)) continue;
     const piece = text.slice(start, at);
     pieces.push({ text: piece.trim(), offset: start + piece.length - piece.trimStart().length });

@@ -21,9 +21,9 @@ export function checkConnections(wiring: ReadWiring, known: Known, issues: Issue
   checkReturned(wiring, known, issues);
 }
 
-/** One text for one electrical node. */
+/** One text for one electrical node; no id starts with the sign that marks a place. */
 function nodeOf(end: End): string {
-  return 'place' in end ? `place ${end.place}` : `${end.part} ${end.terminal}`;
+  return 'place' in end ? `@${end.place}` : `${end.part} ${end.terminal}`;
 }
 
 /** Supply chains join + sides, the others - sides. */
@@ -100,10 +100,14 @@ function checkTwins(chains: readonly ReadChain[], issues: Issues): void {
 function checkThroughParts(chains: readonly ReadChain[], known: Known, issues: Issues): void {
   const users = new Map<string, string>();
   for (const { id, values } of known.values()) {
-    for (const { value } of values.values()) {
+    for (const { value, at } of values.values()) {
       if (!isPositions(value)) continue;
-      for (const position of value.values()) {
-        if (position.path === 'through') users.set(position.part, `a position of ${id}`);
+      const through = new Set([...value.values()].map((position) => (position.path === 'through' ? position.part : undefined)));
+      for (const part of through) {
+        if (part === undefined) continue;
+        const user = users.get(part);
+        if (user !== undefined) issues.error(at, { part: id, field: 'positions' }, 'a resistor that stands nowhere else', `${part}, which is already in ${user}`);
+        users.set(part, `a position of ${id}`);
       }
     }
   }

@@ -58,7 +58,7 @@ function spliceInMap(text: string, map: YAMLMap<Node, Node | null>, key: string,
   const flow = map.flow === true;
   if (pair !== undefined) {
     const start = pair.key.range?.[0] ?? 0;
-    if (value === '') return flow ? withoutFlowItem(text, pairs.map((one) => spanOf(text, one)), at) : withoutLines(text, start, endOf(text, pair));
+    if (value === '') return flow ? withoutFlowItem(pairs.map((one) => spanOf(text, one)), at) : withoutLines(text, start, endOf(text, pair));
     const own = pair.value?.range;
     if (own === undefined || own === null || own[0] === own[1]) {
       const colon = text.indexOf(':', pair.key.range?.[1] ?? 0) + 1;
@@ -76,7 +76,7 @@ function spliceInList(text: string, list: YAMLSeq<Node>, index: number, value: s
   const spans = list.items.map((item) => [item.range?.[0] ?? 0, trimmedEnd(text, item)] as const);
   const span = spans[index];
   if (span !== undefined) {
-    if (value === '') return flow ? withoutFlowItem(text, spans, index) : withoutLines(text, span[0], span[1]);
+    if (value === '') return flow ? withoutFlowItem(spans, index) : withoutLines(text, span[0], span[1]);
     return { start: span[0], end: span[1], text: valueText(value, flow) };
   }
   if (index !== spans.length || value === '') return undefined;
@@ -107,7 +107,7 @@ function withoutLines(text: string, start: number, end: number): Splice | undefi
 }
 
 /** Takes one of several entries out of braces or brackets, with its comma. */
-function withoutFlowItem(text: string, spans: readonly (readonly [number, number])[], at: number): Splice | undefined {
+function withoutFlowItem(spans: readonly (readonly [number, number])[], at: number): Splice | undefined {
   const span = spans[at];
   const next = spans[at + 1];
   const before = spans[at - 1];
@@ -152,9 +152,9 @@ function valueText(value: string, flow: boolean): string {
 
 /** Plain where YAML reads it back as it stands, otherwise in quotes. */
 function scalarText(value: string, flow: boolean): string {
-  const document = parseDocument(flow ? `[ ${value} ]` : `value: ${value}`, { schema: 'failsafe' });
-  const read: unknown = document.errors.length > 0 ? undefined : document.toJS();
-  const plain = JSON.stringify(read) === JSON.stringify(flow ? [value] : { value });
+  const { contents, errors } = parseDocument<Node>(flow ? `[ ${value} ]` : `value: ${value}`, { schema: 'failsafe' });
+  const read = isSeq<Node>(contents) && contents.items.length === 1 ? contents.items[0] : isMap<Node, Node>(contents) ? contents.items[0]?.value : undefined;
+  const plain = errors.length === 0 && isScalar(read) && read.value === value;
   return plain ? value : JSON.stringify(value);
 }
 

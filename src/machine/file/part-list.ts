@@ -131,9 +131,9 @@ function fullVoltagePerCell(values: Map<string, { value: FieldValue; at: Place }
   const perCell = voltage.perCell ? voltage : { ...scaled(voltage, 1 / cells.value), perCell: true, text: voltage.text };
   values.set('fullVoltage', { ...written, value: perCell });
   // Common practice, no source: no rechargeable cell in use rests outside this when full.
-  if (perCell.value >= 2 && perCell.value <= 4.6) return;
+  if (perCell.value >= 3 && perCell.value <= 4.6) return;
   const found = voltage.perCell ? quoted(voltage.text) : `${quoted(voltage.text)} for ${cells.value} cells`;
-  issues.question(written.at, { part: id, field: 'full voltage' }, '2 V to 4.6 V per cell, like "4.2 V per cell"', found);
+  issues.question(written.at, { part: id, field: 'full voltage' }, '3 V to 4.6 V per cell, like "4.2 V per cell"', found);
 }
 
 /** Fills in what the kind knows by its class, and what an isolator has when nothing is said: an off and an on position. */
@@ -183,7 +183,8 @@ function checkReference(
 
 /** Names the part that was meant by a misspelt id, or the few that there are. */
 export function whichPart(wanted: string, fitting: readonly string[]): string | undefined {
-  return didYouMean(wanted, fitting) ?? (fitting.length > 0 && fitting.length < 8 ? `there is ${fitting.join(', ')}` : undefined);
+  const few = fitting.length > 0 && fitting.length < 8 ? `there ${fitting.length === 1 ? 'is' : 'are'} ${fitting.join(', ')}` : undefined;
+  return didYouMean(wanted, fitting) ?? few;
 }
 
 export function isQuantity(value: FieldValue | undefined): value is Quantity {

@@ -1,4 +1,4 @@
-import { exact, type Quantity } from '../../quantity/quantity.ts';
+import type { Quantity } from '../../quantity/quantity.ts';
 import { classDefault, classDefaultTimes } from '../classes.ts';
 import { defineKind, type PartOf } from '../kind.ts';
 import type { QuantityField, ChoiceField } from '../field.ts';
@@ -33,12 +33,15 @@ const bounceTime = {
   meaning: 'How long its first bounce parts the contacts; each later one half of it.',
 } as const satisfies QuantityField;
 
-/** What every contact has when nothing is known. Common practice, no source. */
-function contactDefaults(closed_ohm: number, rating: Quantity | undefined): Record<'closedResistance' | 'makeCurrent' | 'forceRise' | 'bounce', Quantity> {
+/**
+ * What every contact has when nothing is known. Common practice, no source.
+ * @param usual_A  what a switch of this kind in these machines is usually labelled, where its label is not known
+ */
+function contactDefaults(closed_ohm: number, rating: Quantity | undefined, usual_A: number): Record<'closedResistance' | 'makeCurrent' | 'forceRise' | 'bounce', Quantity> {
   return {
     closedResistance: classDefaultTimes('resistance', closed_ohm, 0.5, 3),
     // Builders' switches are labelled with what they carry; six times that is what such contacts close on.
-    makeCurrent: classDefaultTimes('current', 6 * (rating?.value ?? 50), 0.6, 1.6),
+    makeCurrent: classDefaultTimes('current', 6 * (rating?.value ?? usual_A), 0.6, 1.6),
     forceRise: classDefault('time', 0.5e-3, 0.2e-3, 1e-3),
     bounce: classDefault('time', 0.3e-3, 0.05e-3, 1e-3),
   };
@@ -63,7 +66,7 @@ export const ISOLATOR = defineKind({
     opensReturn: { type: 'flag', meaning: 'Stands in the negative.' },
     access: { type: 'text', meaning: 'Where it is reached, and with what.' },
   },
-  defaults: (given) => ({ ...contactDefaults(5e-4, given.rating), gap: classDefault('time', 0.02, 0.01, 0.04) }),
+  defaults: (given) => ({ ...contactDefaults(5e-4, given.rating, 100), gap: classDefault('time', 0.02, 0.01, 0.04) }),
 });
 
 /** A removable link or loop key. */
@@ -76,7 +79,7 @@ export const LINK = defineKind({
   symbol: 'link',
   failureModes: ['open'],
   fields: { ...contactFields, retention: { type: 'text', meaning: 'What keeps it in.' } },
-  defaults: (given) => contactDefaults(8e-4, given.rating),
+  defaults: (given) => contactDefaults(8e-4, given.rating, 60),
 });
 
 /** A plug and socket in a lead. */
@@ -89,7 +92,7 @@ export const CONNECTOR = defineKind({
   symbol: 'connector',
   failureModes: ['open', 'drifted'],
   fields: { ...contactFields, retention: { type: 'text', meaning: 'What keeps it together.' } },
-  defaults: (given) => contactDefaults(6e-4, given.rating),
+  defaults: (given) => contactDefaults(6e-4, given.rating, 60),
 });
 
 /** A push button. */
@@ -102,7 +105,7 @@ export const BUTTON = defineKind({
   symbol: 'button',
   failureModes: ['open', 'stuck'],
   fields: contactFields,
-  defaults: (given) => ({ ...contactDefaults(0.02, given.rating ?? exact('current', 5)) }),
+  defaults: (given) => ({ ...contactDefaults(0.02, given.rating, 5) }),
 });
 
 export type Isolator = PartOf<'isolator', typeof ISOLATOR.fields>;

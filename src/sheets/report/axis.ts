@@ -6,6 +6,9 @@ export interface Axis {
   readonly ticks: readonly { readonly at: number; readonly text: string }[];
 }
 
+/** Narrower than this in SI units, a curve is a flat line and what is left is rounding. */
+const NOISE = 1e-15;
+
 const PREFIXES: Readonly<Record<number, string>> = { [-12]: 'p', [-9]: 'n', [-6]: '\u00B5', [-3]: 'm', 0: '', 3: 'k', 6: 'M', 9: 'G' };
 
 /** Units that take a prefix; a prefix before a square or before °C would say something else. */
@@ -16,24 +19,26 @@ const PREFIXED = new Set(['V', 'A', 'Ω', '\u2126', 'F', 'H', 's', 'W', 'J', 'C'
  * @param low     smallest value to show
  * @param high    largest value to show, ≥ low
  * @param about   number of ticks to aim for, ≥ 2
- * @param snap    whether the ends move out to the next tick
+ * @param snap    whether the ends move out to a tick
  * @throws RangeError when an end is not finite or they are the wrong way round
  */
 export function axisOver(low: number, high: number, unit: string, about: number, snap: boolean): Axis {
   if (!(low <= high && Number.isFinite(high - low))) throw new RangeError(`axis: expected finite low ≤ high, got ${low}, ${high}`);
-  const pad = high > low ? 0 : Math.abs(high) * 0.1 || 1;
+  const pad = high - low > NOISE ? 0 : Math.abs(high) > NOISE ? Math.abs(high) * 0.1 : 1;
   const [bottom, top] = [low - pad, high + pad];
   const step = niceStep((top - bottom) / about);
-  // A hair of slack, so that 0.30000000000000004 is still the tick 0.3.
-  const first = snap ? Math.floor(bottom / step + 1e-9) : Math.ceil(bottom / step - 1e-9);
-  const last = snap ? Math.ceil(top / step - 1e-9) : Math.floor(top / step + 1e-9);
-  const exponent = prefixExponent(Math.max(Math.abs(bottom), Math.abs(top)), unit);
-  const decimals = Math.min(12, Math.max(0, exponent - Math.floor(Math.log10(step) + 1e-9)));
+  // What passes a tick by a tenth of a step or less needs no further tick, only its own room; and a line that ends
+  // at 1.999 s still has its tick at 2 s.
+  const first = snap ? Math.floor(bottom / step + 0.1) : Math.ceil(bottom / step - 0.005);
+  const last = snap ? Math.ceil(top / step - 0.1) : Math.floor(top / step + 0.005);
+  const ends = [snap ? Math.min(bottom, first * step) : bottom, snap ? Math.max(top, last * step) : top] as const;
+  const exponent = prefixExponent(Math.max(...ends.map(Math.abs)), unit);
+  const decimals = Math.min(20, Math.max(0, exponent - Math.floor(Math.log10(step) + 1e-9)));
   const ticks = Array.from({ length: last - first + 1 }, (_, index) => {
     const at = (first + index) * step;
     return { at, text: tidy((at / 10 ** exponent).toFixed(decimals)) };
   });
-  return { low: snap ? first * step : bottom, high: snap ? last * step : top, unit: `${PREFIXES[exponent] ?? ''}${unit}`, ticks };
+  return { low: ends[0], high: ends[1], unit: `${PREFIXES[exponent] ?? ''}${unit}`, ticks };
 }
 
 /** A value with the prefix that suits it, three significant digits: `34 V`, `1.2 kA`. */

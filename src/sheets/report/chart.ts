@@ -14,6 +14,9 @@ interface Place {
   readonly y: number;
 }
 
+/** Height of the vertical axis's name above the plot, in text sizes. */
+const NAME_ABOVE = 0.9;
+
 /** What the labels must keep clear of. */
 interface Surface {
   readonly scale: Scale;
@@ -38,17 +41,19 @@ export function describe(plot: Plot): string {
     const show = (value: number): string => shortValue(value, plot.y.unit);
     return `${curve.name}: from ${show(first)} to ${show(last)}, between ${show(low)} and ${show(high)}.`;
   });
-  const thresholds = plot.thresholds.map((threshold) => `Line: ${thresholdName(threshold, plot)}.`);
-  const marks = plot.marks.map((mark) => `Mark: ${mark.name} at ${shortValue(mark.x, plot.x.unit)}, ${shortValue(mark.y, plot.y.unit)}.`);
+  const thresholds = finiteThresholds(plot).map((threshold) => `Line: ${thresholdName(threshold, plot)}.`);
+  const marks = finiteMarks(plot).map((mark) => `Mark: ${mark.name} at ${shortValue(mark.x, plot.x.unit)}, ${shortValue(mark.y, plot.y.unit)}.`);
   return [`${plot.title}. Chart of ${plot.y.name} over ${plot.x.name}.`, ...curves, ...thresholds, ...marks].join(' ');
 }
 
 function drawing(plot: Plot, frame: Frame, classes: string, label: string): string {
-  const legend = legendOf(plot.curves, frame);
+  // One curve needs no key: the title says what it is.
+  const legend = legendOf(plot.curves.length > 1 ? plot.curves : [], frame);
   const scale = scaleOf(plot, frame, legend.height + 2.6 * frame.text);
   // Circles before any name: none may lie on the circle of another mark.
   const circles = finiteMarks(plot).map((mark) => boxAround(scale.toX(mark.x), scale.toY(mark.y), 7));
-  const surface: Surface = { scale, frame, taken: circles, ink: [] };
+  const thresholds = finiteThresholds(plot);
+  const surface: Surface = { scale, frame, taken: [...circles, axisNameBox(plot, scale, frame)], ink: thresholds.flatMap((threshold) => alongLine(levelOf(threshold, scale))) };
   const lines = plot.curves.map((curve, index) => curveOf(curve, index, surface));
   return [
     `<svg class="${classes}" viewBox="0 0 ${frame.width} ${frame.height}" role="img" aria-label="${label}" font-size="${frame.text}">`,
@@ -56,7 +61,7 @@ function drawing(plot: Plot, frame: Frame, classes: string, label: string): stri
     axesOf(plot, surface),
     ...lines,
     // Labels last and together: each keeps clear of all the lines and of the labels before it.
-    ...plot.thresholds.filter(({ at }) => Number.isFinite(at)).map((threshold) => thresholdOf(threshold, plot, surface)),
+    ...thresholds.map((threshold) => thresholdOf(threshold, plot, surface)),
     ...marksOf(plot, surface),
     '</svg>',
   ].join('\n');
@@ -96,7 +101,7 @@ function axesOf(plot: Plot, { scale, frame }: Surface): string {
     `<path class="axis" d="M${px(area.left)} ${px(area.top)}V${px(area.bottom)}H${px(area.right)}"/>`,
     ...levels,
     ...feet,
-    textAt(2, area.top - frame.text * 0.75, 'start', cutTo(axisName(plot.y.name, up.unit), frame.text, width), 'name'),
+    textAt(2, area.top - frame.text * NAME_ABOVE, 'start', cutTo(axisName(plot.y.name, up.unit), frame.text, width), 'name'),
     textAt(area.right, frame.height - 4, 'end', cutTo(axisName(plot.x.name, across.unit), frame.text, width), 'name'),
   ].join('\n');
 }
@@ -126,19 +131,42 @@ function tagsOf(run: Points, index: number, { across, toX, toY }: Scale): string
 
 function thresholdOf(threshold: Threshold, plot: Plot, surface: Surface): string {
   const { scale, frame, taken, ink } = surface;
-  const { area, across, up, toX, toY } = scale;
+  const { area } = scale;
   const upright = threshold.axis === 'x';
-  const axis = upright ? across : up;
-  const beyond = threshold.at > axis.high ? 1 : threshold.at < axis.low ? -1 : 0;
-  const name = cutTo(thresholdName(threshold, plot) + (beyond === 0 ? '' : ', beyond the chart'), frame.text, area.right - area.left - 12);
-  const level = Math.min(axis.high, Math.max(axis.low, threshold.at));
-  const at = upright ? toX(level) : toY(level);
-  const line = upright ? `M${px(at)} ${px(area.top)}V${px(area.bottom)}` : `M${px(area.left)} ${px(at)}H${px(area.right)}`;
+  const axis = upright ? scale.across : scale.up;
+  const beyond = threshold.at > axis.high || threshold.at < axis.low;
+  const name = cutTo(thresholdName(threshold, plot) + (beyond ? ', beyond the chart' : ''), frame.text, area.right - area.left - 12);
+  const [from, to] = levelOf(threshold, scale);
+  const at = upright ? from.x : from.y;
   const spots = upright ? besideUpright(name, at, surface) : besideLevel(name, at, surface);
-  const drawn = beyond === 0 ? `<path class="threshold" d="${line}"/>` : '';
-  const spot = freeSpot(spots, { ...area, top: area.top - 2, right: area.right + 2 }, taken, ink) ?? nearestFree(name, at, upright, surface);
+  const drawn = beyond ? '' : `<path class="threshold" d="M${px(from.x)} ${px(from.y)}L${px(to.x)} ${px(to.y)}"/>`;
+  const near = freeSpot(spots, { ...area, top: area.top - 2, right: area.right + 2 }, taken, ink);
+  const spot = near ?? nearestFree(name, at, upright, surface);
   taken.push(spot.box);
-  return drawn + textAt(spot.x, spot.y, spot.anchor, name, 'threshold-name');
+  // A name that found no room beside its line is tied to it.
+  const leader = near === undefined && !beyond ? leaderOf(spot, upright ? { x: at, y: spot.y } : { x: (spot.box.left + spot.box.right) / 2, y: at }) : '';
+  return drawn + leader + textAt(spot.x, spot.y, spot.anchor, name, 'threshold-name');
+}
+
+/** Ends of a threshold's line; one beyond the chart lies on its edge. */
+function levelOf({ axis, at }: Threshold, { across, up, area, toX, toY }: Scale): readonly [Place, Place] {
+  if (axis === 'x') {
+    const x = toX(Math.min(across.high, Math.max(across.low, at)));
+    return [{ x, y: area.top }, { x, y: area.bottom }];
+  }
+  const y = toY(Math.min(up.high, Math.max(up.low, at)));
+  return [{ x: area.left, y }, { x: area.right, y }];
+}
+
+/** From a label to what it names, by the shortest way. */
+function leaderOf({ box }: Spot, { x, y }: Place): string {
+  const startX = Math.min(box.right + 2, Math.max(box.left - 2, x));
+  const startY = Math.min(box.bottom, Math.max(box.top + 2, y));
+  return `<path class="leader" d="M${px(startX)} ${px(startY)}L${px(x)} ${px(y)}"/>`;
+}
+
+function axisNameBox(plot: Plot, { area, up }: Scale, frame: Frame): Box {
+  return spotAt(axisName(plot.y.name, up.unit), frame.text, 2, area.top - frame.text * NAME_ABOVE, 'start').box;
 }
 
 function besideLevel(name: string, y: number, { scale: { area }, frame }: Surface): Spot[] {
@@ -170,17 +198,20 @@ function marksOf(plot: Plot, surface: Surface): string[] {
   return finiteMarks(plot).map((mark) => {
     const [x, y] = [toX(mark.x), toY(mark.y)];
     const name = cutTo(mark.name, frame.text, (area.right - area.left) * 0.7);
-    const near = [10, 22, 38, 56].flatMap((away) => [
+    const beside = [spotAt(name, frame.text, x + 11, y + frame.text * 0.35, 'start'), spotAt(name, frame.text, x - 11, y + frame.text * 0.35, 'end')];
+    const around = [10, 22, 38, 56].flatMap((away) => [
       spotAt(name, frame.text, x + away, y - away + 4, 'start'), spotAt(name, frame.text, x + away, y + away + 6, 'start'),
       spotAt(name, frame.text, x - away, y - away + 4, 'end'), spotAt(name, frame.text, x - away, y + away + 6, 'end'),
       spotAt(name, frame.text, x, y - away - 4, 'middle'), spotAt(name, frame.text, x, y + away + 12, 'middle'),
     ]);
-    const spot = freeSpot(near, area, taken, ink) ?? nearestFree(name, y, false, surface);
+    const spot = freeSpot([...around.slice(0, 4), ...beside, ...around.slice(4)], { ...area, top: area.top - 12 }, taken, ink) ?? nearestFree(name, y, false, surface);
     taken.push(spot.box);
-    const end = spot.anchor === 'start' ? spot.box.left - 2 : spot.anchor === 'end' ? spot.box.right + 2 : (spot.box.left + spot.box.right) / 2;
-    const leader = `<path class="leader" d="M${px(x)} ${px(y)}L${px(end)} ${px(spot.y > y ? spot.box.top + 2 : spot.y - frame.text * 0.2)}"/>`;
-    return `${leader}<circle class="mark-point" cx="${px(x)}" cy="${px(y)}" r="5"/>${textAt(spot.x, spot.y, spot.anchor, name, 'mark-name')}`;
+    return `${leaderOf(spot, { x, y })}<circle class="mark-point" cx="${px(x)}" cy="${px(y)}" r="5"/>${textAt(spot.x, spot.y, spot.anchor, name, 'mark-name')}`;
   });
+}
+
+function finiteThresholds(plot: Plot): Plot['thresholds'] {
+  return plot.thresholds.filter(({ at }) => Number.isFinite(at));
 }
 
 function finiteMarks(plot: Plot): Plot['marks'] {

@@ -69,12 +69,12 @@ function fromZero({ low, high }: Range): Range {
   return { low, high };
 }
 
-/** A threshold is shown when that leaves the curves at least two fifths of the room; a farther one is named at the edge. */
+/** A threshold is shown when that leaves the curves at least a sixth of the room; a farther one is named at the edge. */
 function withThresholds(range: Range, at: readonly number[]): Range {
   const span = range.high - range.low || Math.abs(range.high) || 1;
   return at.reduce((all, value) => {
     const wider = { low: Math.min(all.low, value), high: Math.max(all.high, value) };
-    return wider.high - wider.low <= 2.5 * span ? wider : all;
+    return wider.high - wider.low <= 6 * span ? wider : all;
   }, range);
 }
 

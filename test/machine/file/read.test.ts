@@ -140,6 +140,7 @@ describe('an issue', () => {
     ['S1, R2, to T1', 'S1, R2, to F1', 'wiring.bypass: expected a terminal or a place, found F1, which is a fuse and stands inside a chain'],
     ['S1, R2, to T1', 'S1, F1, to T1', 'wiring.bypass: expected a part that stands nowhere else, found F1, which is already in chain "pack"'],
     ['S1, R2, to T1', 'S1, R1, to T1', 'wiring.bypass: expected a part that stands nowhere else, found R1, which is already in a position of Q1'],
+    ['  S1: {', '  Q2: { kind: isolator, positions: { OFF: open, SLOW: through R1, ON: direct } }\n  S1: {', 'x.yaml:9:36: parts.Q2.positions: expected a resistor that stands nowhere else, found R1, which is already in a position of Q1'],
     ['S1, R2, to T1', 'S1, to T1', 'x.yaml:10:3: parts.R2: expected a resistor in a chain, found no chain that it stands in'],
     ['12 AWG 0.30 m', '12 AWG', 'wiring.drive: expected a conductor like "8 AWG 0.50 m", found "12 AWG"; it needs its cross-section and its length (one way)'],
     ['12 AWG 0.30 m', '12 AWG 0.30 m lose', 'found "lose"; did you mean "loose"?'],
@@ -197,9 +198,9 @@ describe('a likely slip', () => {
   it.each([
     ['capacity: 3.3 Ah', 'capacity: 3300 Ah', 'x.yaml:5:58: parts.G1.capacity: question: expected a charge as machines have it, 0.1 Ah to 200 Ah, found "3300 Ah"; did you mean "3300 mAh" (3.3 Ah)?'],
     ['capacity: 3.3 Ah', 'capacity: 150 Ah', 'parts.G1.capacity: question: expected a pack lighter than the machine ("10 kg"), found "150 Ah", which weighs 11 kg or more; mAh typed as Ah?'],
-    ['capacity: 3.3 Ah', 'capacity: 3.3 Ah, full voltage: 12.6 V', 'parts.G1.full voltage: question: expected 2 V to 4.6 V per cell'],
+    ['capacity: 3.3 Ah', 'capacity: 3.3 Ah, full voltage: 12.6 V', 'parts.G1.full voltage: question: expected 3 V to 4.6 V per cell, like "4.2 V per cell", found "12.6 V" for 6 cells'],
     ['12 AWG 0.30 m', '36 AWG 0.30 m', 'wiring.drive: question: expected a cross-section as machines have it'],
-    ['12 AWG 0.30 m', '12 AWG 300 m', 'found "300 m"; did you mean "300 mm"?'],
+    ['12 AWG 0.30 m', '12 AWG 300 m', 'found "300 m"; did you mean "0.3 m"?'],
     ['motor current: 60 A', 'motor current: 60 A, capacitance: 1000 mF', 'found "1000 mF"; did you mean "1 mF"?'],
     ['  logic:', '  twin: from T1, 20 AWG 0.2 m, to T2\n  logic:', 'wiring.logic: question: expected one lead between two ends, found "logic" beside "twin"'],
   ] as const)('%j written %j is read and asked about', (found, replacement, message) => {
