@@ -1,3 +1,5 @@
+import { joinUnits } from '../sheets/report/words.ts';
+
 /** Text from a file made harmless to a terminal: what could move the cursor or reverse the line is written out. */
 export function printable(text: string): string {
   return text.replace(/[\p{Cc}\p{Cs}\u2028\u2029\u200E\u200F\u061C\u202A-\u202E\u2066-\u2069]/gu, (mark) => {
@@ -17,7 +19,7 @@ export function widthOf(text: string): number {
 export function wrap(text: string, columns: number): string[] {
   const lines: string[] = [];
   let line = '';
-  for (const word of glued(printable(text))) {
+  for (const word of joinUnits(printable(text).trim()).split(/ +/)) {
     if (line !== '' && widthOf(line) + 1 + widthOf(word) > columns) {
       lines.push(line);
       line = '';
@@ -29,7 +31,9 @@ export function wrap(text: string, columns: number): string[] {
       line = line.slice(head.length);
     }
   }
-  return line === '' && lines.length > 0 ? lines : [...lines, line];
+  const all = line === '' && lines.length > 0 ? lines : [...lines, line];
+  // Plain spaces again, for those who search the output.
+  return all.map((one) => one.replaceAll('\u00A0', ' '));
 }
 
 /** A paragraph with its first line after `lead` and the others under it. */
@@ -87,11 +91,6 @@ function naturalWidth({ head, cells }: Column): number {
 
 function padded(text: string, width: number): string {
   return text + ' '.repeat(Math.max(0, width - widthOf(text)));
-}
-
-/** Words, with a unit or a percent sign kept at its number. */
-function glued(text: string): string[] {
-  return text.trim().replace(/(\d) (?=(?:[pnµmkMG]?(?:V|A|Ω|F|H|W|J|s|C|Ah|Hz|m|mm²|N·m|A²s)|%|°C|K|kg|AWG)(?![\p{L}\p{N}]))/gu, '$1\u00A0').split(/ +/);
 }
 
 function headOf(line: string, columns: number): string {

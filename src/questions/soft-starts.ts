@@ -1,6 +1,8 @@
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
 import { isDownstream, pointOf } from '../machine/circuit/nets.ts';
+import { planSteps } from '../machine/circuit/power-up.ts';
+import { closedPosition, positionsBefore } from '../machine/circuit/positions.ts';
 import type { Bank, StandbyLoad, StartingLoad } from '../machine/circuit/loads.ts';
 
 /** A soft start of a machine: a way through a resistor, and the contacts that it prepares. */
@@ -13,6 +15,8 @@ export interface SoftStart {
   readonly entryPart: string;
   /** Contacts that close directly onto what it has charged. */
   readonly mains: readonly { readonly part: string; readonly way: Way }[];
+  /** Ways closed when it begins, and those that lead to it from a pack. */
+  readonly closed: ReadonlySet<Way>;
   /** Points that it charges. */
   readonly points: ReadonlySet<string>;
   readonly banks: readonly Bank[];
@@ -22,12 +26,16 @@ export interface SoftStart {
 
 /** Finds every soft start: a switch way with a resistor in it, or a switched chain with one. */
 export function findSoftStarts(circuit: Circuit): SoftStart[] {
+  const { machine } = circuit;
+  const closings = planSteps(circuit, machine.powerUp, 'power up', circuit.inputs.nominal(), 0).closings;
   const found: SoftStart[] = [];
   for (const [resistor, branches] of circuit.resistors)
     for (const [part, ways] of circuit.ways)
       for (const entry of ways) {
         if (!branches.includes(entry.branch)) continue;
-        const points = chargedPoints(circuit, entry.to, new Set([entry.from]));
+        const step = closings.find((closing) => closing.way === entry)?.step ?? 0;
+        const closed = closedWays(circuit, positionsBefore(machine, machine.powerUp, step));
+        const points = chargedPoints(circuit, entry.to, new Set([entry.from]), closed);
         const mains = mainWays(circuit, entry, points, branches);
         if (mains.length === 0) continue;
         const behind = <T extends { readonly part: string }>(loads: readonly T[]): T[] => loads.filter((load) => points.has(`${load.part}+`));
@@ -37,6 +45,7 @@ export function findSoftStarts(circuit: Circuit): SoftStart[] {
           entry,
           entryPart: part,
           mains,
+          closed: new Set([...closed, ...upstreamWays(circuit, entry.from)]),
           points,
           banks: behind(circuit.loads.banks),
           starting: behind(circuit.loads.starting),
@@ -46,8 +55,15 @@ export function findSoftStarts(circuit: Circuit): SoftStart[] {
   return found;
 }
 
-/** Points that are charged from `start` without passing a switch: through leads and in the direction of diodes. */
-export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySet<string>): ReadonlySet<string> {
+/** Ways that are closed with the switches in given positions. */
+export function closedWays(circuit: Circuit, positions: ReadonlyMap<string, string>): ReadonlySet<Way> {
+  const closed = new Set<Way>();
+  for (const [part, ways] of circuit.ways) for (const way of ways) if (positions.get(part) === way.position) closed.add(way);
+  return closed;
+}
+
+/** Points that are charged from `start`: through leads and closed switches, and in the direction of diodes. */
+export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySet<string>, closed: ReadonlySet<Way>): ReadonlySet<string> {
   const { machine } = circuit;
   const reached = new Set([start]);
   const open = [start];
@@ -56,7 +72,8 @@ export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySe
     for (const chain of machine.wiring.chains) {
       if (chain.role !== 'supply' || isDownstream(machine, chain)) continue;
       const kinds = chain.items.map((item) => ('part' in item ? machine.parts.get(item.part)?.kind : undefined));
-      if (chain.items.some((item) => 'part' in item && circuit.ways.has(item.part))) continue;
+      const passable = chain.items.every((item) => !('part' in item) || (circuit.ways.get(item.part) ?? []).length === 0 || circuit.ways.get(item.part)!.some((way) => closed.has(way) && way.through === undefined));
+      if (!passable) continue;
       const from = pointOf(chain.from);
       const to = pointOf(chain.to);
       const next = from === at ? to : to === at && !kinds.includes('diode') ? from : undefined;
@@ -77,4 +94,28 @@ function mainWays(circuit: Circuit, entry: Way, points: ReadonlySet<string>, thr
       if (way.from === entry.from && points.has(way.to)) mains.push({ part, way });
     }
   return mains;
+}
+
+/** Ways that lead from a pack to a point, the direct ones where a switch has several. */
+export function upstreamWays(circuit: Circuit, point: string): ReadonlySet<Way> {
+  const closed = new Set<Way>();
+  const seen = new Set<string>([point]);
+  const open = [point];
+  while (open.length > 0) {
+    const at = open.pop()!;
+    for (const chain of circuit.machine.wiring.chains) {
+      if (chain.role !== 'supply' || isDownstream(circuit.machine, chain) || pointOf(chain.to) !== at) continue;
+      const parts = chain.items.flatMap((item) => ('part' in item ? [item.part] : []));
+      // A soft start is not a way to stay closed by.
+      if (parts.some((id) => circuit.machine.parts.get(id)?.kind === 'button')) continue;
+      for (const id of parts)
+        for (const way of circuit.ways.get(id) ?? [])
+          if (way.through === undefined && way.position === closedPosition(circuit.machine, id)) closed.add(way);
+      const from = pointOf(chain.from);
+      if (seen.has(from)) continue;
+      seen.add(from);
+      open.push(from);
+    }
+  }
+  return closed;
 }

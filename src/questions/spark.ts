@@ -1,10 +1,13 @@
 import { formatValue } from '../quantity/format.ts';
 import type { Way } from '../machine/circuit/chains.ts';
+import type { Bank } from '../machine/circuit/loads.ts';
+import { positionsBefore } from '../machine/circuit/positions.ts';
 import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { judgeClosing, type ClosingMeasures, type ContactJudgement } from './contact-judgement.ts';
 import { contactData, recordClosing, TOUCH_S } from './runs.ts';
-import { allowedMissing, banksBehind, upstreamWays, type SampleRecord, type Study } from './study.ts';
+import { closedWays, upstreamWays } from './soft-starts.ts';
+import { allowedMissing, banksBehind, type SampleRecord, type Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
 /** Below this share of good samples a good nominal value is only marginal. */
@@ -56,7 +59,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
   const passes = shareOf(samples, (s) => s.verdict === 'good');
   const verdict: Verdict = judgement.verdict === 'good' && passes !== undefined && passes < ENOUGH ? 'marginal' : judgement.verdict;
   const missing = Math.max(0, measures.missing_V);
-  const limit = limitOf(base, closing.part, closing.way, missing, judgement);
+  const limit = limitOf(base, closing, missing, judgement);
   const item: Item = {
     where: `${called(circuit, closing.part)} ${closing.position === 'closed' ? 'closes' : `to ${closing.position}`}`,
     verdict,
@@ -73,12 +76,22 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
 }
 
 /** Largest missing voltage that this contact closes on well. */
-function limitOf(base: Study, part: string, way: Way, missing: number, judgement: ContactJudgement): number | undefined {
+function limitOf(base: Study, closing: Closing, missing: number, judgement: ContactJudgement): number | undefined {
+  const { part, way } = closing;
   const soft = base.softStarts.find((s) => s.mains.some((m) => m.way === way));
   if (soft !== undefined) return soft.allowed_V;
   // It closes well on all that the pack has: nothing limits it.
   if (judgement.verdict === 'good' && missing > 0.9 * base.supply_V) return undefined;
-  return allowedMissing(base.circuit, part, way, upstreamWays(base.circuit, way.from), banksBehind(base.circuit, way), base.values);
+  const { closed, banks } = situation(base, closing);
+  return allowedMissing(base.circuit, part, way, closed, banks, base.values);
+}
+
+/** What is closed before a closing of the procedure, and the banks that it closes onto. */
+function situation(base: Study, { step, way }: Closing): { closed: ReadonlySet<Way>; banks: readonly Bank[] } {
+  const { circuit, machine } = base;
+  const standing = closedWays(circuit, positionsBefore(machine, machine.powerUp, step));
+  const closed = new Set([...standing, ...upstreamWays(circuit, way.from)].filter((other) => other.from !== way.from || other.to !== way.to));
+  return { closed, banks: banksBehind(circuit, way, standing) };
 }
 
 /** What the same contacts take when the soft start is forgotten. */
@@ -155,7 +168,7 @@ function currentPlot(base: Study, { closing, measures, item }: Judged): Evidence
   const { circuit, values } = base;
   const { way, part } = closing;
   const { run } = recordClosing(
-    { circuit, part, way, closed: upstreamWays(circuit, way.from), banks: banksBehind(circuit, way), missing_V: Math.max(0, measures.missing_V), values },
+    { circuit, part, way, ...situation(base, closing), missing_V: Math.max(0, measures.missing_V), values },
     { watches: [way.branch.currentWatch], between: 2 },
   );
   const { time_s, curves } = run.recording;

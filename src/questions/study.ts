@@ -1,7 +1,5 @@
 import type { Way } from '../machine/circuit/chains.ts';
 import { buildCircuit, type Circuit } from '../machine/circuit/circuit.ts';
-import { isDownstream, pointOf } from '../machine/circuit/nets.ts';
-import { closedPosition } from '../machine/circuit/positions.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Machine } from '../machine/machine.ts';
@@ -12,8 +10,6 @@ import { chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts'
 
 /** A soft start in its place in the procedure. */
 export interface PlacedSoftStart extends SoftStart {
-  /** Ways closed on the path to it before it begins. */
-  readonly closed: ReadonlySet<Way>;
   /** What may be missing at its main contact for all three mechanisms to be good, V. */
   readonly allowed_V: number;
   /** Part of that which drains away while the changeover is open, V. */
@@ -39,13 +35,13 @@ export function study(machine: Machine): Study {
 }
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
-  const closed = upstreamWays(circuit, softStart.entry.from);
+  const { closed } = softStart;
   const allowed_V = Math.min(
     ...softStart.mains.flatMap(({ part, way }) =>
       contactCorners(circuit, part, values).map((corner) => allowedMissing(circuit, part, way, closed, softStart.banks, corner)),
     ),
   );
-  return { ...softStart, closed, allowed_V, drain_V: drainInGap(circuit, softStart, values) };
+  return { ...softStart, allowed_V, drain_V: drainInGap(circuit, softStart, values) };
 }
 
 /** The values with the corners of how this contact closes, which nobody knows: force rise and bounce. */
@@ -62,33 +58,9 @@ function contactCorners(circuit: Circuit, part: string, values: Float64Array): F
   return corners;
 }
 
-/** Ways that lead from a pack to a point, the direct ones where a switch has several. */
-export function upstreamWays(circuit: Circuit, point: string): ReadonlySet<Way> {
-  const closed = new Set<Way>();
-  const seen = new Set<string>([point]);
-  const open = [point];
-  while (open.length > 0) {
-    const at = open.pop()!;
-    for (const chain of circuit.machine.wiring.chains) {
-      if (chain.role !== 'supply' || isDownstream(circuit.machine, chain) || pointOf(chain.to) !== at) continue;
-      const parts = chain.items.flatMap((item) => ('part' in item ? [item.part] : []));
-      // A soft start is not a way to stay closed by.
-      if (parts.some((id) => circuit.machine.parts.get(id)?.kind === 'button')) continue;
-      for (const id of parts)
-        for (const way of circuit.ways.get(id) ?? [])
-          if (way.through === undefined && way.position === closedPosition(circuit.machine, id)) closed.add(way);
-      const from = pointOf(chain.from);
-      if (seen.has(from)) continue;
-      seen.add(from);
-      open.push(from);
-    }
-  }
-  return closed;
-}
-
-/** Banks that a way closes onto. */
-export function banksBehind(circuit: Circuit, way: Way): Bank[] {
-  const points = chargedPoints(circuit, way.to, new Set([way.from]));
+/** Banks that a way closes onto, the switches behind it standing as given. */
+export function banksBehind(circuit: Circuit, way: Way, closed: ReadonlySet<Way>): Bank[] {
+  const points = chargedPoints(circuit, way.to, new Set([way.from]), closed);
   return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`));
 }
 

@@ -33,7 +33,7 @@ describe('widthOf', () => {
 describe('wrap', () => {
   it('keeps a number with its unit', () => {
     for (let columns = 10; columns < 40; columns += 1) {
-      const text = wrap('holds 34 V for 20 ms and 5 % of 100 Ω', columns).join('\n').replaceAll('\u00A0', ' ');
+      const text = wrap('holds 34 V for 20 ms and 5 % of 100 Ω', columns).join('\n');
       for (const whole of ['34 V', '20 ms', '5 %', '100 Ω']) expect(text).toContain(whole);
     }
   });
@@ -42,7 +42,7 @@ describe('wrap', () => {
     const words = fc.array(fc.string({ unit: fc.constantFrom('a', 'b', '一', '7', 'V', ' ') }), { maxLength: 30 }).map((list) => list.join(' '));
     fc.assert(fc.property(words, fc.integer({ min: 2, max: 30 }), (text, columns) => {
       const lines = wrap(text, columns);
-      expect(lines.join('').replace(/[ \u00A0]/g, '')).toBe(text.replace(/ /g, ''));
+      expect(lines.join('').replace(/ /g, '')).toBe(text.replace(/ /g, ''));
       for (const line of lines) expect(widthOf(line)).toBeLessThanOrEqual(columns);
     }), { seed: SEED });
   });
@@ -53,8 +53,6 @@ describe('wrap', () => {
 });
 
 describe('table', () => {
-  // A number and its unit are joined by a non-breaking space, which looks like any other.
-  const plain = ({ head, rows }: ReturnType<typeof table>) => ({ head, rows: rows.map((lines) => lines.map((line) => line.replaceAll('\u00A0', ' '))) });
   const columns = (place: string) => [
     { head: 'where', cells: [place, 'Q2'], flexible: true },
     { head: 'missing when it closes', cells: ['33.7 V', '5.6 V'] },
@@ -63,13 +61,13 @@ describe('table', () => {
   ];
 
   it('aligns its columns and leaves empty ones out', () => {
-    const { head, rows } = plain(table(columns('Q1'), 60));
+    const { head, rows } = table(columns('Q1'), 60);
     expect(head).toEqual(['where  missing  spread', '       when it', '       closes']);
     expect(rows).toEqual([['Q1     33.7 V   31 to 34 V'], ['Q2     5.6 V']]);
   });
 
   it('breaks the flexible column first, and then leaves out what is extra', () => {
-    const { head, rows } = plain(table(columns('drive isolator Q1 to ON'), 40));
+    const { head, rows } = table(columns('drive isolator Q1 to ON'), 40);
     expect(rows[0]).toEqual(['drive isolator Q1    33.7 V   31 to 34 V', 'to ON']);
     expect(head[0]).toContain('spread');
     expect(table(columns('drive isolator Q1 to ON'), 22).head[0]).not.toContain('spread');

@@ -191,15 +191,34 @@ export class LoadBuilder {
     return (v) => (behind(v) * output(v)) / efficiency(v);
   }
 
-  /** Current at the output of a part: of receivers, servos at rest, and what linear regulators pass on. */
+  /**
+   * Current at the output of a part: of receivers, servos at rest, and what linear regulators use. Where several outputs
+   * feed one load, those of the highest voltage carry it in equal shares.
+   */
   private outputDraw(id: string): FromValues {
     const terms = loadsBehind(this.machine, id).flatMap((load): FromValues[] => {
       const part = this.machine.parts.get(load);
-      if (part?.kind === 'receiver') return [this.binder.value(`${load}.current`)];
-      if (part?.kind === 'servo' || part?.kind === 'regulator') return [this.binder.value(`${load}.idle`)];
-      return [];
+      const own = part?.kind === 'receiver' ? 'current' : part?.kind === 'servo' || part?.kind === 'regulator' ? 'idle' : undefined;
+      if (own === undefined) return [];
+      const carriers = this.carriers(load);
+      if (!carriers.includes(id)) return [];
+      const current = this.binder.value(`${load}.${own}`);
+      const sharing = carriers.filter((other) => other === id || !(loadsBehind(this.machine, other).includes(id) || loadsBehind(this.machine, id).includes(other)));
+      return [(v) => current(v) / sharing.length];
     });
     return sum(...terms);
+  }
+
+  /** Outputs of the highest voltage among those that feed a load directly or through others of their height. */
+  private carriers(load: string): string[] {
+    const feeding = [...this.machine.parts.values()].flatMap((part): { id: string; output_V: number }[] => {
+      if (part.kind !== 'converter' && part.kind !== 'regulator') return [];
+      if (!loadsBehind(this.machine, part.id).includes(load)) return [];
+      return [{ id: part.id, output_V: this.binder.nominally(this.binder.value(`${part.id}.output`)) }];
+    });
+    // A converter in front of a regulator carries what the regulator does: only rivals on the same rail compete.
+    const rivals = (one: string): typeof feeding => feeding.filter((other) => other.id === one || !(loadsBehind(this.machine, other.id).includes(one) || loadsBehind(this.machine, one).includes(other.id)));
+    return feeding.filter((one) => one.output_V >= Math.max(...rivals(one.id).map((r) => r.output_V))).map((one) => one.id);
   }
 
   private plus(part: Part) {

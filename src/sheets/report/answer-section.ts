@@ -2,14 +2,14 @@ import type { Advice, Answer, Evidence, Item } from '../../questions/answer.ts';
 import { chart } from './chart.ts';
 import { escapeText } from './escape.ts';
 import { markAndWord, markSvg } from './mark.ts';
-import { decidingWords, editWords, limitWords, passesWords, spreadWords, valueWords } from './words.ts';
+import { decidingWords, editWords, joinUnits, limitWords, passesWords, spreadWords, valueWords } from './words.ts';
 
 /** The line of an answer in the list at the top: mark, question, deciding figure against its limit. */
 export function answerRow(answer: Answer): string {
   const { where, figure, rest } = decidingWords(answer);
   const place = where === undefined ? '' : `${escapeText(where)}: `;
   return `<a href="#${anchorOf(answer)}">${markSvg(answer.verdict)}<span><span class="asked">${escapeText(answer.question)}</span>`
-    + `<span class="decides">${place}<b>${escapeText(figure)}</b>${escapeText(rest)}</span></span></a>`;
+    + `<span class="decides">${place}<b>${sentence(figure)}</b>${sentence(rest)}</span></span></a>`;
 }
 
 /** An answer with all that it says, shows and advises. */
@@ -17,8 +17,8 @@ export function answerSection(answer: Answer, samples: number): string {
   return [
     `<section id="${anchorOf(answer)}">`,
     `<h2>${markSvg(answer.verdict)}<span>${escapeText(answer.question)}</span></h2>`,
-    `<p class="says">${escapeText(answer.says)}</p>`,
-    answer.refused === undefined ? '' : `<p class="refused"><b>Refused:</b> ${escapeText(answer.refused)}</p>`,
+    `<p class="says">${sentence(answer.says)}</p>`,
+    answer.refused === undefined ? '' : `<p class="refused"><b>Refused:</b> ${sentence(answer.refused)}</p>`,
     passesOf(answer, samples),
     list('What is missing', answer.needs),
     itemsOf(answer.items),
@@ -42,7 +42,7 @@ function passesOf({ passes, verdict }: Answer, samples: number): string {
 
 function list(title: string, lines: readonly string[], classes = 'plain'): string {
   if (lines.length === 0) return '';
-  return `<h3>${title}</h3>\n<ul class="${classes}">\n${lines.map((line) => `<li>${escapeText(line)}</li>`).join('\n')}\n</ul>`;
+  return `<h3>${title}</h3>\n<ul class="${classes}">\n${lines.map((line) => `<li>${sentence(line)}</li>`).join('\n')}\n</ul>`;
 }
 
 function itemsOf(items: readonly Item[]): string {
@@ -62,7 +62,7 @@ function itemOf(item: Item): string {
     ['Passes', passesWords(item.passes)],
   ].map(([name, text]) => `<td class="number" data-head="${name}">${escapeText(text ?? '')}</td>`);
   return `<tbody>\n<tr class="lead"><td>${markAndWord(item.verdict)}</td><th scope="row">${escapeText(item.where)}${slip}</th><td>${value}</td>${cells.join('')}</tr>\n`
-    + `<tr><td></td><td class="says-item" colspan="5">${escapeText(item.says)}</td></tr>\n</tbody>`;
+    + `<tr><td></td><td class="says-item" colspan="5">${sentence(item.says)}</td></tr>\n</tbody>`;
 }
 
 function evidenceOf(evidence: Evidence): string {
@@ -84,10 +84,14 @@ function adviceOf(advice: readonly Advice[]): string {
 
 function changeOf({ what, free, edits, verdict, says, caution }: Advice): string {
   return [
-    `<li><span class="what">${escapeText(what)}</span>${free ? ' <span class="tag-free">(costs nothing)</span>' : ''}`,
-    `<br>Asked again with the change: ${markAndWord(verdict)}. ${escapeText(says)}`,
+    `<li><span class="what">${sentence(what)}</span>${free ? ' <span class="tag-free">(costs nothing)</span>' : ''}`,
+    `<br>Asked again with the change: ${markAndWord(verdict)}. ${sentence(says)}`,
     ...edits.map((edit) => `<code class="edit">${escapeText(editWords(edit))}</code>`),
-    caution === undefined ? '' : `<p class="caution">Caution: ${escapeText(caution)}</p>`,
+    caution === undefined ? '' : `<p class="caution">Caution: ${sentence(caution)}</p>`,
     '</li>',
   ].join('');
+}
+
+function sentence(text: string): string {
+  return escapeText(joinUnits(text));
 }

@@ -94,6 +94,11 @@ export function editWords({ path, text }: FileEdit): string {
   return `${path.map((key) => (typeof key === 'number' ? `entry ${key + 1}` : key)).join(', ')}: ${text}`;
 }
 
+/** Text in which no line breaks between a number and its unit: the space between them becomes one that does not break. */
+export function joinUnits(text: string): string {
+  return text.replace(/(\d) (?=(?:[pnµmkMG]?(?:V|A|Ω|F|H|W|J|s|C|Ah|Hz|m|mm²|N·m|A²s)|%|°C|K|kg|AWG)(?![\p{L}\p{N}]))/gu, '$1\u00A0');
+}
+
 function isOrAre(count: number): string {
   return count === 1 ? 'is' : 'are';
 }

@@ -18,7 +18,7 @@ describe('the JSON Schema of the machine file', () => {
   it.each([
     ['kind: fuse', 'kind: fuze'], ['rating: 60 A', 'ratng: 60 A'], ['chemistry: lipo', 'chemistry: lead'], ['cells: 6, ', ''], ['ON: direct', 'ON: straight'],
     ['from bar, Q1', 'bar, Q1'], ['wait 2 s', 'wiat 2 s'], ['machine: BENCH\n', ''], ['ampwright: 1', 'ampwright: 2'], ['returns: all negatives on one bar', 'returns: all positives'],
-    ['F1: {', '1F: {'],
+    ['F1: {', '1F: {'], ['OFF: open, CHARGE: through R1, ON: direct', 'ON: direct'],
   ])('refuses %j written %j', (found, replacement) => {
     expect(violations(machineSchema(), parse(BENCH))).toEqual([]);
     expect(violations(machineSchema(), parse(bench(found, replacement)))).not.toEqual([]);
