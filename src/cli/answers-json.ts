@@ -59,6 +59,7 @@ function adviceOf({ what, free, edits, verdict, says, caution }: Advice): Readon
   return { what, free, edits, verdict, says, caution };
 }
 
+/** What is not a finite number JSON writes as null by itself (ECMA-262, SerializeJSONProperty). */
 function nullForMissing(_key: string, value: unknown): unknown {
-  return value === undefined || (typeof value === 'number' && !Number.isFinite(value)) ? null : value;
+  return value === undefined ? null : value;
 }

@@ -234,19 +234,21 @@ class Simulation {
     if (fHigh < 0) return upTo;
     let fLow = at(0);
     if (fLow >= 0) return 0;
-    for (let pass = 0; pass < 80 && high - low > 1e-13; pass++) {
+    let side = 0;
+    for (let pass = 0; pass < 60 && high - low > 1e-12 && fHigh > 1e-10; pass++) {
       let middle = high - (fHigh * (high - low)) / (fHigh - fLow);
-      if (!(middle > low && middle < high) || pass % 8 === 7) middle = 0.5 * (low + high);
+      if (!(middle > low && middle < high)) middle = 0.5 * (low + high);
       const f = at(middle);
       if (f >= 0) {
         high = middle;
         fHigh = f;
-        if (f < 1e-12) break;
-        fLow *= 0.5;
+        if (side === 1) fLow *= 0.5;
+        side = 1;
       } else {
         low = middle;
         fLow = f;
-        fHigh *= 0.5;
+        if (side === -1) fHigh *= 0.5;
+        side = -1;
       }
     }
     return high;

@@ -52,9 +52,9 @@ function measure(closing: Closing, run: Run, firstPeak: number): ClosingMeasures
     missing_V: before.watched[way.branch.drivenWatch]!,
     peak_A: Math.max(peak(0), peak(1)),
     letThrough_A2s: Math.max(0, gained(way.branch.letThrough)),
-    contact_J: Math.max(0, gained(contact.energy)),
-    melting_J: Math.max(0, gained(contact.meltEnergy)),
-    arc_C: Math.abs(gained(contact.arcCharge)),
+    contact_J: contact.wear === undefined ? 0 : Math.max(0, gained(contact.wear.energy)),
+    melting_J: contact.wear === undefined ? 0 : Math.max(0, gained(contact.wear.meltEnergy)),
+    arc_C: contact.wear === undefined ? 0 : Math.abs(gained(contact.wear.arcCharge)),
     spot_V: Math.max(peak(2), peak(3)),
   };
 }

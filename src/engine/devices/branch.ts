@@ -21,11 +21,17 @@ export interface BranchRequest {
 
 export interface BranchContactHandle extends ContactHandle {
   readonly name: string;
-  /** Unknowns: energy in the contact, J; charge through its arcs, A·s; both 0 for contacts that close at once. */
-  readonly energy: number;
-  readonly arcCharge: number;
-  /** Unknown: energy in its metal while the spot melted, J. */
-  readonly meltEnergy: number;
+  /** Unknowns that gather what wears it; none for a contact that closes at once. */
+  readonly wear:
+    | {
+        /** Energy in the contact, J. */
+        readonly energy: number;
+        /** Energy in its metal while the spot melted, J. */
+        readonly meltEnergy: number;
+        /** Charge through its arcs, A·s. */
+        readonly arcCharge: number;
+      }
+    | undefined;
   /** Watch: voltage its spot would have, were it not to melt, V. */
   readonly spotWatch: number;
 }
@@ -80,14 +86,19 @@ export function addBranch(b: SystemBuilder, name: string, from: CircuitNode, to:
   const currentWatch = b.watch(`${name} current`, current.value);
   const contacts = made.map((contact): BranchContactHandle => {
     const power = g.multiply(joined, g.multiply(contact.voltage, current.value));
+    const spotWatch = b.watch(`${contact.name} spot voltage`, g.multiply(joined, contact.spotVoltage));
+    if (!contact.wears) {
+      b.account('loss', power);
+      return { ...contact, wear: undefined, spotWatch };
+    }
     const arcing = g.parameter(contact.arcing);
-    return {
-      ...contact,
-      energy: b.lossQuadrature(`${contact.name} contact energy`, power, request.contactEnergyScale_J ?? 1e-2),
-      meltEnergy: b.quadrature(`${contact.name} melting energy`, g.multiply(joined, contact.meltingPower), request.contactEnergyScale_J ?? 1e-2),
-      arcCharge: b.quadrature(`${contact.name} arc charge`, g.multiply(arcing, current.value), 1e-2),
-      spotWatch: b.watch(`${contact.name} spot voltage`, g.multiply(joined, contact.spotVoltage)),
+    const scale = request.contactEnergyScale_J ?? 1e-2;
+    const wear = {
+      energy: b.lossQuadrature(`${contact.name} contact energy`, power, scale),
+      meltEnergy: b.quadrature(`${contact.name} melting energy`, g.multiply(joined, contact.meltingPower), scale),
+      arcCharge: b.quadrature(`${contact.name} arc charge`, g.multiply(arcing, current.value), scale),
     };
+    return { ...contact, wear, spotWatch };
   });
   const handle: BranchHandle = {
     name,

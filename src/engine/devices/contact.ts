@@ -28,6 +28,8 @@ export interface ContactHandle {
   readonly arcing: number;
   readonly touching: number;
   readonly touchedAt: number;
+  /** False for a contact that closes at once: it neither melts nor arcs. */
+  readonly wears: boolean;
   /** Voltage across it while it conducts, as a function of the branch's current. */
   readonly voltage: Expr;
   /** Voltage that the touching spot would have, were it not to melt. */
@@ -74,7 +76,7 @@ export function addContact(b: SystemBuilder, name: string, current: Expr, law: C
   };
   if (law.forceRise_s === 0) {
     const voltage = g.multiply(closed.value, current);
-    return { ...handle, voltage, spotVoltage: voltage, meltingPower: g.zero };
+    return { ...handle, wears: false, voltage, spotVoltage: voltage, meltingPower: g.zero };
   }
   const force = g.add(g.divide(g.subtract(g.time, touchedAt.value), forceRise.value), g.constant(FORCE_FLOOR));
   // Metal, closed or closing; the touching flag is 0 or 1 and picks the law.
@@ -88,6 +90,7 @@ export function addContact(b: SystemBuilder, name: string, current: Expr, law: C
   const melts = g.divide(excess, g.add(g.one, excess));
   return {
     ...handle,
+    wears: true,
     voltage: g.add(g.multiply(metal, bounded), arc),
     spotVoltage: g.multiply(metal, spotVoltage),
     meltingPower: g.multiply(g.multiply(metal, melts), g.multiply(bounded, current)),

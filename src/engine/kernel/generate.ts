@@ -31,6 +31,8 @@ interface Target {
 
 const STATEMENTS_PER_FUNCTION = 600;
 const INLINE_DEPTH = 6;
+/** Up to this many factors live in local variables; beyond it a function with that many is no longer optimised well. */
+const LOCALS_AT_MOST = 400;
 
 function arrayTargets(values: readonly Expr[], name: string): Target[] {
   return values.map((value, k) => ({ value, target: `${name}[${k}]` }));
@@ -62,19 +64,32 @@ function evaluator(
   const g = plan.graph;
   const derivedAt = new Map(plan.derived.map((e, k) => [e, `p[${plan.parameters + k}]`]));
   const uses = countUses(plan, targets, options.insideDerived);
-  const pieces: { readonly lines: string[] }[] = [{ lines: [] }];
+  const pieces: { readonly lines: string[]; readonly read: Set<Expr> }[] = [{ lines: [], read: new Set() }];
   const definedIn = new Map<Expr, number>();
   const crossing = new Set<Expr>();
   const depthOf = new Map<Expr, number>();
 
+  const place = (e: Expr): string | undefined => {
+    const n = g.node(e);
+    if (n.operation === 'unknown') return `y[${n.a}]`;
+    if (n.operation === 'parameter') return `p[${n.a}]`;
+    if (n.fixed && !options.insideDerived) return derivedAt.get(e);
+    return undefined;
+  };
+
   const leaf = (e: Expr): string | undefined => {
     const n = g.node(e);
     if (n.operation === 'constant') return n.value < 0 ? `(${numberText(n.value)})` : numberText(n.value);
-    if (n.operation === 'unknown') return `y[${n.a}]`;
-    if (n.operation === 'parameter') return `p[${n.a}]`;
     if (n.operation === 'time') return 't';
-    if (n.fixed && !options.insideDerived) return derivedAt.get(e);
-    return undefined;
+    const from = place(e);
+    if (from === undefined || (uses.get(e) ?? 0) < 2) return from;
+    // Read once into a local: the engine cannot know that a store to the results leaves y and p alone.
+    const piece = pieces[pieces.length - 1]!;
+    if (!piece.read.has(e)) {
+      piece.read.add(e);
+      piece.lines.push(`const r${e} = ${from};`);
+    }
+    return `r${e}`;
   };
 
   const reference = (e: Expr): string => {
@@ -98,7 +113,9 @@ function evaluator(
   };
 
   const depth = (e: Expr): number => {
-    if (leaf(e) !== undefined || definedIn.has(e) || (uses.get(e) ?? 0) > 1) return 0;
+    const { operation } = g.node(e);
+    if (operation === 'constant' || operation === 'time' || place(e) !== undefined) return 0;
+    if (definedIn.has(e) || (uses.get(e) ?? 0) > 1) return 0;
     const known = depthOf.get(e);
     if (known !== undefined) return known;
     const n = g.node(e);
@@ -133,7 +150,7 @@ function evaluator(
   };
 
   for (const { value, target } of targets) {
-    if (pieces[pieces.length - 1]!.lines.length >= STATEMENTS_PER_FUNCTION) pieces.push({ lines: [] });
+    if (pieces[pieces.length - 1]!.lines.length >= STATEMENTS_PER_FUNCTION) pieces.push({ lines: [], read: new Set() });
     const text = reference(value);
     pieces[pieces.length - 1]!.lines.push(`${target} = ${text};`);
   }
@@ -179,32 +196,46 @@ function numberText(value: number): string {
 function factorText(plan: KernelPlan): string[] {
   const n = plan.unknowns;
   const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
-  const filled = new Set(plan.jacobian.map((e) => e.position));
+  const inLocals = plan.factors.size <= LOCALS_AT_MOST;
+  const entry = (position: number): string => (inLocals ? `l${position}` : `L[${position}]`);
+  const filled = new Map(plan.jacobian.map((e, k) => [e.position, k]));
+  const diagonal = new Map(Array.from({ length: n }, (_, r) => [at(r, r), r]));
   const lines: string[] = [];
-  for (let k = 0; k < plan.factors.size; k++) if (!filled.has(k)) lines.push(`L[${k}] = 0;`);
-  plan.jacobian.forEach((e, k) => lines.push(`L[${e.position}] = -J[${k}];`));
-  for (let r = 0; r < n; r++) if (plan.factors.position.has(r * n + r)) lines.push(`L[${at(r, r)}] += d[${r}];`);
+  for (let position = 0; position < plan.factors.size; position++) {
+    const k = filled.get(position);
+    const r = diagonal.get(position);
+    const value = `${r === undefined ? '0' : `d[${r}]`}${k === undefined ? '' : ` - J[${k}]`}`;
+    lines.push(`${inLocals ? 'let ' : ''}${entry(position)} = ${value};`);
+  }
   for (const { pivot, rows, columns } of plan.factors.pivots) {
-    const diagonal = `L[${at(pivot, pivot)}]`;
-    lines.push(`${diagonal} = 1 / ${diagonal};`);
+    const own = entry(at(pivot, pivot));
+    lines.push(`${own} = 1 / ${own};`);
     for (const r of rows) {
-      const updates = columns.map((c) => ` L[${at(r, c)}] -= m * L[${at(pivot, c)}];`).join('');
-      lines.push(`{ const m = L[${at(r, pivot)}] * ${diagonal}; L[${at(r, pivot)}] = m;${updates} }`);
+      const multiplier = entry(at(r, pivot));
+      lines.push(`${multiplier} = ${multiplier} * ${own};`);
+      for (const c of columns) lines.push(`${entry(at(r, c))} -= ${multiplier} * ${entry(at(pivot, c))};`);
     }
   }
-  return inPieces('factor', 'J, d, L', lines);
+  if (!inLocals) return inPieces('factor', 'J, d, L', lines);
+  for (let position = 0; position < plan.factors.size; position++) lines.push(`L[${position}] = l${position};`);
+  return ['function factor(J, d, L) {', ...lines, '}'];
 }
 
 function solveText(plan: KernelPlan): string[] {
   const n = plan.unknowns;
   const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
+  const inLocals = plan.factors.size <= LOCALS_AT_MOST;
+  const x = (k: number): string => (inLocals ? `x${k}` : `b[${k}]`);
   const lines: string[] = [];
-  for (const { pivot, rows } of plan.factors.pivots) for (const r of rows) lines.push(`b[${r}] -= L[${at(r, pivot)}] * b[${pivot}];`);
+  if (inLocals) for (let k = 0; k < n; k++) lines.push(`let x${k} = b[${k}];`);
+  for (const { pivot, rows } of plan.factors.pivots) for (const r of rows) lines.push(`${x(r)} -= L[${at(r, pivot)}] * ${x(pivot)};`);
   for (const { pivot, columns } of [...plan.factors.pivots].reverse()) {
-    const terms = columns.map((c) => ` - L[${at(pivot, c)}] * b[${c}]`).join('');
-    lines.push(`b[${pivot}] = (b[${pivot}]${terms}) * L[${at(pivot, pivot)}];`);
+    const terms = columns.map((c) => ` - L[${at(pivot, c)}] * ${x(c)}`).join('');
+    lines.push(`${x(pivot)} = (${x(pivot)}${terms}) * L[${at(pivot, pivot)}];`);
   }
-  return inPieces('solve', 'L, b', lines);
+  if (!inLocals) return inPieces('solve', 'L, b', lines);
+  for (let k = 0; k < n; k++) lines.push(`b[${k}] = x${k};`);
+  return ['function solve(L, b) {', ...lines, '}'];
 }
 
 function inPieces(name: string, args: string, lines: readonly string[]): string[] {

@@ -55,8 +55,8 @@ export function interpretKernel(plan: KernelPlan): Kernel {
     },
     factor(J, d, LU) {
       LU.fill(0);
-      for (let k = 0; k < factors.jacobian.length; k++) LU[factors.jacobian[k]!] = -J[k]!;
-      for (let r = 0; r < factors.diagonal.length; r++) LU[factors.diagonal[r]!]! += d[r]!;
+      for (let r = 0; r < factors.diagonal.length; r++) LU[factors.diagonal[r]!] = d[r]!;
+      for (let k = 0; k < factors.jacobian.length; k++) LU[factors.jacobian[k]!]! -= J[k]!;
       for (const pivot of factors.pivots) {
         const inverse = 1 / LU[pivot.at]!;
         LU[pivot.at] = inverse;

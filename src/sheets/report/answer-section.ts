@@ -48,7 +48,7 @@ function list(title: string, lines: readonly string[], classes = 'plain'): strin
 function itemsOf(items: readonly Item[]): string {
   if (items.length === 0) return '';
   const head = ['Where', 'Figure', 'Limit', 'Spread', 'Passes'].map((name) => `<th scope="col">${name}</th>`).join('');
-  return `<h3>Each one</h3>\n<div class="scroll"><table class="items">\n<thead><tr><th scope="col">Verdict</th>${head}</tr></thead>\n${items.map(itemOf).join('\n')}\n</table></div>`;
+  return `<h3>Each one</h3>\n<div class="scroll" role="region" tabindex="0" aria-label="Each one"><table class="items">\n<thead><tr><th scope="col">Verdict</th>${head}</tr></thead>\n${items.map(itemOf).join('\n')}\n</table></div>`;
 }
 
 /** A body of its own for each item, so that its sentence stays with its figures on paper and on a phone. */
@@ -70,7 +70,7 @@ function evidenceOf(evidence: Evidence): string {
   if (evidence.type === 'plot') return `<figure>${caption}\n${chart(evidence)}\n</figure>`;
   const head = evidence.head.map((name) => `<th scope="col">${escapeText(name)}</th>`).join('');
   const rows = evidence.rows.map((row) => `<tr>${row.map(cell).join('')}</tr>`).join('\n');
-  return `<figure>${caption}\n<div class="scroll"><table>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows}\n</tbody>\n</table></div></figure>`;
+  return `<figure>${caption}\n<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(evidence.title)}"><table>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows}\n</tbody>\n</table></div></figure>`;
 }
 
 function cell(text: string): string {
