@@ -119,4 +119,4 @@ export class Peaks {
   }
 }
 
-const SAMPLES = 4;
+const SAMPLES = 2;

@@ -88,6 +88,7 @@ function smallerResistor(base: Study, softStart: PlacedSoftStart): Candidate | u
   const now = charge(request);
   if (now.outcome === 'settles' && now.reached_s !== undefined) return undefined;
   const largest = softStart.starting.length === 0 ? own : largestResistance(request, 0.02);
+  if (!(largest > 0.5)) return undefined;
   let resistance = nearestPreferred(E12, Math.min(0.8 * largest, 0.999 * own), 'below');
   for (let tries = 0; tries < 24 && resistance > 0.5; tries++) {
     const charging = charge({ ...request, resistance_ohm: resistance });

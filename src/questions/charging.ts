@@ -1,7 +1,7 @@
 import type { Automaton } from '../engine/automaton.ts';
 import { closeContact } from '../engine/devices/branch.ts';
 import { simulate, type Run } from '../engine/simulate.ts';
-import { findRest } from '../engine/steady.ts';
+import { findRest, type RestOutcome } from '../engine/steady.ts';
 import type { RecordRequest } from '../engine/recorder.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
@@ -47,6 +47,7 @@ export interface ChargingRequest {
 const HICCUPS = 4;
 /** Time constants of resistor and banks to wait for an end. */
 const TIME_CONSTANTS = 14;
+const LONG_AGO_S = -1e6;
 
 /** Holds a soft start until it settles, hiccups or hangs. */
 export function charge(request: ChargingRequest): Charging {
@@ -103,8 +104,9 @@ export function charge(request: ChargingRequest): Charging {
   });
   const run = trusted(outcome);
   // The simulated end still creeps by what its last time constants leave; where there is a rest, it is the end.
-  const rest = hiccup === undefined ? findRest({ model: circuit.model, parameters: run.parameters, guess: run.unknowns, automata: circuit.automata }) : undefined;
-  const residual = rest?.status === 'rest' ? rest.rest.watched[missing]! : run.watched[missing]!;
+  const rest = hiccup === undefined ? findRest({ model: circuit.model, parameters: longTouched(circuit, run.parameters), guess: run.unknowns, automata: circuit.automata }) : undefined;
+  hiccup ??= restless(softStart, run, rest, starts);
+  const residual = hiccup === undefined && rest?.status === 'rest' ? rest.rest.watched[missing]! : run.watched[missing]!;
   const waiting = softStart.starting.find((load) => run.parameters[load.handle.enabled] === 1 && run.parameters[load.handle.started] === 0);
   const hangs = hiccup === undefined && waiting !== undefined && waiting.start(values) < supply_V;
   return {
@@ -117,6 +119,32 @@ export function charge(request: ChargingRequest): Charging {
     simulated_s: run.end_s,
     run,
   };
+}
+
+/** The parameters with every contact touched long ago: a rest has no time, and a closing contact's law looks back to its touch. */
+function longTouched(circuit: Circuit, parameters: Float64Array): Float64Array {
+  const settled = Float64Array.from(parameters);
+  for (const way of [...circuit.ways.values()].flat()) {
+    const { touchedAt, touching } = way.branch.contacts[way.contact]!;
+    settled[touchedAt] = LONG_AGO_S;
+    settled[touching] = 0;
+  }
+  return settled;
+}
+
+/**
+ * A load that will not stay as the simulated end shows it: on, but with no balance above its stop voltage (just past the
+ * fold the bus lingers for many time constants before it falls), or stopped after a start and about to start again.
+ */
+function restless(softStart: SoftStart, run: Run, rest: RestOutcome | undefined, starts: ReadonlyMap<string, number>): string | undefined {
+  if (rest === undefined) return undefined;
+  const moves = softStart.starting.filter(({ part, handle }) => {
+    const on = run.parameters[handle.started] === 1;
+    if (!on && !starts.has(part)) return false;
+    return rest.status === 'none' || (rest.rest.parameters[handle.started] === 1) !== on;
+  });
+  const named = rest.status === 'none' ? moves.find((load) => load.part === rest.where) : undefined;
+  return (named ?? moves[0])?.part;
 }
 
 /**

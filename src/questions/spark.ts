@@ -83,7 +83,7 @@ function limitOf(base: Study, closing: Closing, missing: number, judgement: Cont
   // It closes well on all that the pack has: nothing limits it.
   if (judgement.verdict === 'good' && missing > 0.9 * base.supply_V) return undefined;
   const { closed, banks } = situation(base, closing);
-  return allowedMissing(base.circuit, part, way, closed, banks, base.values);
+  return allowedMissing(base.circuit, part, way, closed, banks, base.values, base.supply_V);
 }
 
 /** What is closed before a closing of the procedure, and the banks that it closes onto. */

@@ -36,11 +36,9 @@ export function study(machine: Machine): Study {
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
   const { closed } = softStart;
-  const allowed_V = Math.min(
-    ...softStart.mains.flatMap(({ part, way }) =>
-      contactCorners(circuit, part, values).map((corner) => allowedMissing(circuit, part, way, closed, softStart.banks, corner)),
-    ),
-  );
+  let allowed_V = supplyVoltage(circuit, values);
+  for (const { part, way } of softStart.mains)
+    for (const corner of contactCorners(circuit, part, values)) allowed_V = allowedMissing(circuit, part, way, closed, softStart.banks, corner, allowed_V);
   return { ...softStart, allowed_V, drain_V: drainInGap(circuit, softStart, values) };
 }
 
@@ -64,16 +62,17 @@ export function banksBehind(circuit: Circuit, way: Way, closed: ReadonlySet<Way>
   return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`));
 }
 
-/** Largest missing voltage at which a closing is good by all three mechanisms, V, by halving. */
-export function allowedMissing(circuit: Circuit, part: string, way: Way, closed: ReadonlySet<Way>, banks: readonly Bank[], values: Float64Array): number {
-  const supply = supplyVoltage(circuit, values);
+/** Largest missing voltage, up to `most_V`, at which a closing is good by all three mechanisms, V, by halving. */
+export function allowedMissing(
+  circuit: Circuit, part: string, way: Way, closed: ReadonlySet<Way>, banks: readonly Bank[], values: Float64Array, most_V: number,
+): number {
   const contact = contactData(circuit, part, values);
   const good = (missing_V: number): boolean =>
     judgeClosing(runClosing({ circuit, part, way, closed, banks, missing_V, values }), contact).verdict === 'good';
-  if (good(supply)) return supply;
+  if (good(most_V)) return most_V;
   let low = 0;
-  let high = supply;
-  while (high - low > 0.01 * supply) {
+  let high = most_V;
+  while (high - low > 0.01 * supplyVoltage(circuit, values)) {
     const middle = (low + high) / 2;
     if (good(middle)) low = middle;
     else high = middle;

@@ -8,11 +8,12 @@ export function say(value: number, dimension: Dimension, digits = 2): string {
   return formatValue(value, dimension, digits);
 }
 
-/** A switch as a person calls it: its `about` with its id, `drive isolator Q1`. */
+/** A part as a person calls it: the first words of its `about` with its id, `drive isolator Q1`. */
 export function called(circuit: Circuit, part: string): string {
   const found = circuit.machine.parts.get(part);
   if (found === undefined) return part;
-  return found.about === undefined ? part : `${found.about} ${part}`;
+  const words = found.about?.split(/[,;:(]/)[0]?.trim() ?? '';
+  return words === '' || words.length > 40 ? part : `${words} ${part}`;
 }
 
 const RANK: Record<Verdict, number> = { good: 0, 'cannot tell': 1, marginal: 2, bad: 3 };

@@ -58,7 +58,7 @@ function seriesLoop(source_V: number, resistance_ohm: number, inductance_H: numb
   const drive = b.parameter('source', source_V);
   const lead = addBranch(b, 'lead', b.reference, node, { resistance_ohm: 0.75 * resistance_ohm, inductance_H, contacts: [], drive: drive.value });
   const capacitor = addCapacitor(b, 'capacitor', node, b.reference, capacitance_F, 0.25 * resistance_ohm);
-  return { model: compile(b.finish(1)), lead, capacitor };
+  return { model: compile(b.finish(0.5 * capacitance_F * source_V ** 2)), lead, capacitor };
 }
 
 describe('series R-L-C, step of the source', () => {
@@ -207,7 +207,8 @@ describe('constant-power load', () => {
     const run = runToEnd({ model, end_s: 0.05, automata: [load.automaton], tolerance: 1e-7 });
     const what = `${source_V} V, ${resistance_ohm} Ω, ${power_W} W from ${start_V} V`;
     external({ source, what: `${what}: voltage`, expected: upper_V, got: run.watched[load.voltage]!, unit: 'V', absolute: 1e-4 });
-    external({ source, what: `${what}: current`, expected: upper_A, got: run.watched[feed.currentWatch]!, unit: 'A', absolute: 1e-3 });
+    external({ source, what: `${what}: current`, expected: upper_A, got: run.watched[feed.currentWatch]!, unit: 'A', absolute: 2e-3,
+      note: "the floor of the load's law is smoothed over 0.1 V: 1e-5 of the current at 17 V" });
     expect(run.notes.map((note) => note.what)).toEqual(['load starts']);
   });
 
@@ -290,7 +291,7 @@ describe('battery sag', () => {
     const what = `12.0 V, r ${inside_ohm} Ω, load ${load_ohm} Ω`;
     external({ source, what: `${what}: current`, expected: current_A, got: run.watched[battery.currentWatch]!, unit: 'A', absolute: roundA });
     external({ source, what: `${what}: terminal voltage`, expected: terminal_V, got: run.watched[terminal]!, unit: 'V', absolute: roundV });
-    if (power_W !== undefined) external({ source, what: `${what}: power in the load`, expected: power_W, got: run.unknowns[load.heat!]! / 1, unit: 'W', absolute: 0.05 });
+    if (power_W !== undefined) external({ source, what: `${what}: heat in the load in 1 s`, expected: power_W, got: run.unknowns[load.heat!]!, unit: 'J', absolute: 0.05 });
   });
 
   it('drives (E1 − E2)/(r1 + r2) between two packs joined at unequal charge', () => {

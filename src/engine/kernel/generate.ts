@@ -20,9 +20,21 @@ export function generateKernel(plan: KernelPlan): Kernel {
     ...solveText(plan),
     'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, factor, solve };',
   ].join('\n');
+  const known = warm.get(text);
+  if (known !== undefined) return known;
   const make = new Function('omega', 'S', text) as (omegaFunction: typeof omega, scratch: Float64Array) => Kernel;
-  return make(omega, new Float64Array(plan.graph.size));
+  const kernel = make(omega, new Float64Array(plan.graph.size));
+  if (warm.size >= WARM_AT_MOST) warm.delete(warm.keys().next().value!);
+  warm.set(text, kernel);
+  return kernel;
 }
+
+/**
+ * Kernels by their text: machines that differ in values alone share one, which the engine has then already optimised
+ * (the first runs of a kernel cost a hundred times the later ones). A kernel keeps nothing between calls.
+ */
+const warm = new Map<string, Kernel>();
+const WARM_AT_MOST = 24;
 
 interface Target {
   readonly value: Expr;

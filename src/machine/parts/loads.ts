@@ -115,10 +115,10 @@ export const CONVERTER = defineKind({
     efficiency: { type: 'quantity', dimension: 'ratio', above: 0, atMost: 1, example: '85 %', meaning: 'Output power over input power.' },
     waitsFor: { type: 'part', kinds: ['isolator', 'link'], meaning: 'Held off (by its enable input) until this is closed directly.' },
   },
-  defaults: () => ({
-    // Common practice, no source.
+  defaults: (given) => ({
+    // Common practice, no source. A converter stops a little below where it starts.
     start: classDefault('voltage', 8, 6, 20),
-    stop: classDefault('voltage', 7, 5, 18),
+    stop: classDefaultTimes('voltage', 0.87 * (given.start?.value ?? 8), 0.75, 1.1),
     electrolytic: classDefault('capacitance', 68e-6, 47e-6, 100e-6),
     electrolyticResistance: classDefaultTimes('resistance', 0.25, 0.5, 2),
     ceramic: classDefault('capacitance', 15e-6, 10e-6, 22e-6),
