@@ -66,8 +66,8 @@ class Simulation {
   /** First step that could have been taken after each kind of event, so that the next one starts there. */
   private readonly firstSteps = new Map<string, number>();
   private readonly atStart: Float64Array;
-  private readonly control: RunControl;
-  private t: number;
+  /** What events see of the run; its time is the run's clock. */
+  private readonly control: { -readonly [K in keyof RunControl]: RunControl[K] };
   private refusal: Refusal | undefined;
 
   constructor(private readonly request: RunRequest) {
@@ -83,21 +83,23 @@ class Simulation {
     this.distances = new Float64Array(request.automata.length);
     this.stepper.y.set(request.initial);
     this.atStart = Float64Array.from(request.initial);
-    this.t = request.start_s ?? 0;
     this.agenda = [...request.script].sort((a, b) => a.time - b.time);
     this.peaks = new Peaks(model, request.peaks ?? []);
     this.recorder = new Recorder(model, request.record);
-    const simulation = this;
     this.control = {
-      get time() {
-        return simulation.t;
-      },
+      time: request.start_s ?? 0,
       parameters: this.p,
       unknowns: this.stepper.y,
       watched: this.watched,
-      schedule: (time, action) => this.insert({ time, action }),
-      stop: () => (this.stopped = true),
-      note: (what, value) => this.notes.push({ time: this.t, what, value }),
+      schedule: (time, action) => {
+        this.insert({ time, action });
+      },
+      stop: () => {
+        this.stopped = true;
+      },
+      note: (what, value) => {
+        this.notes.push({ time: this.control.time, what, value });
+      },
     };
   }
 
@@ -106,11 +108,11 @@ class Simulation {
     model.kernel.prepare(this.p);
     this.settle('start');
     const storedBefore = this.storedEnergy();
-    if (this.refusal === undefined) this.recorder.take(this.t, this.stepper.y, this.p);
+    if (this.refusal === undefined) this.recorder.take(this.control.time, this.stepper.y, this.p);
     while (this.refusal === undefined) {
       const next = this.agenda[0]?.time ?? Infinity;
-      if (next <= this.t) this.actNow();
-      else if (this.t < end_s && !this.stopped) this.advance(Math.min(end_s, next));
+      if (next <= this.control.time) this.actNow();
+      else if (this.control.time < end_s && !this.stopped) this.advance(Math.min(end_s, next));
       else break;
     }
     return this.close(storedBefore);
@@ -126,15 +128,20 @@ class Simulation {
     let previousStep = 0;
     let rejectedHere = 0;
     let first = true;
-    while (this.t < until) {
-      const left = until - this.t;
+    while (this.control.time < until) {
+      const left = until - this.control.time;
       if (h > 0.9 * left) h = h < 1.8 * left && h < left ? left / 2 : left;
-      const smallest = 4e-16 * Math.max(Math.abs(this.t), 1e-3);
-      if (h < smallest && left > smallest) return this.refuse('the step collapsed', this.worstUnknown(), `step of ${h} s`);
-      if (this.statistics.steps + this.statistics.rejected > maximumSteps)
-        return this.refuse('too many steps', this.worstUnknown(), `${maximumSteps} steps`);
+      const smallest = 4e-16 * Math.max(Math.abs(this.control.time), 1e-3);
+      if (h < smallest && left > smallest) {
+        this.refuse('the step collapsed', this.worstUnknown(), `step of ${h} s`);
+        return;
+      }
+      if (this.statistics.steps + this.statistics.rejected > maximumSteps) {
+        this.refuse('too many steps', this.worstUnknown(), `${maximumSteps} steps`);
+        return;
+      }
 
-      const error = stepper.attempt(this.t, h);
+      const error = stepper.attempt(this.control.time, h);
       if (!(error <= 1)) {
         this.statistics.rejected++;
         rejectedHere++;
@@ -154,7 +161,7 @@ class Simulation {
       }
       if (!growthAllowed) factor = Math.min(factor, 1);
       growthAllowed = true;
-      const reached = this.t + h >= until - smallest ? until : this.t + h;
+      const reached = this.control.time + h >= until - smallest ? until : this.control.time + h;
       if (first) {
         this.firstSteps.set(this.kind, h === left ? Math.max(h, this.firstSteps.get(this.kind) ?? 0) : h * Math.max(factor, 1));
         first = false;
@@ -162,15 +169,15 @@ class Simulation {
       previousError = Math.max(error, 1e-2);
       previousStep = h;
 
-      this.peaks.inspect(stepper, this.t, h, this.p);
+      this.peaks.inspect(stepper, this.control.time, h, this.p);
       if (this.eventWithin(h)) return;
-      this.recorder.within(stepper, this.t, h, this.p);
+      this.recorder.within(stepper, this.control.time, h, this.p);
       stepper.accept();
-      this.t = reached;
-      stepper.begin(this.t);
+      this.control.time = reached;
+      stepper.begin(this.control.time);
       if (!(stepper.algebraicResidual() <= 0.1 * this.tolerance)) this.reproject();
       if (this.refusal !== undefined) return;
-      this.recorder.take(this.t, stepper.y, this.p);
+      this.recorder.take(this.control.time, stepper.y, this.p);
       h *= factor;
     }
   }
@@ -187,7 +194,7 @@ class Simulation {
     const { automata } = this.request;
     if (automata.length === 0) return false;
     const { stepper } = this;
-    this.watchAt(this.t + h, stepper.yNew);
+    this.watchAt(this.control.time + h, stepper.yNew);
     let any = false;
     for (let k = 0; k < automata.length; k++) {
       const distance = automata[k]!.distance(this.watched, this.p);
@@ -199,15 +206,15 @@ class Simulation {
     let earliest = 1;
     for (let k = 0; k < automata.length; k++)
       if (this.distances[k]! >= 0) earliest = Math.min(earliest, this.locate(automata[k]!, earliest, h));
-    this.recorder.within(stepper, this.t, h * earliest, this.p);
+    this.recorder.within(stepper, this.control.time, h * earliest, this.p);
     if (earliest < 1) {
       // A real step to the event keeps the method's order there; the dense output only found the moment.
       stepper.interpolate(earliest, this.located);
-      if (stepper.attempt(this.t, h * earliest) > 10) stepper.yNew.set(this.located);
+      if (stepper.attempt(this.control.time, h * earliest) > 10) stepper.yNew.set(this.located);
     }
     stepper.accept();
-    this.t += h * earliest;
-    this.watchAt(this.t, stepper.y);
+    this.control.time += h * earliest;
+    this.watchAt(this.control.time, stepper.y);
     let who: string | undefined;
     for (const automaton of automata) {
       // Identical branches differ in the last bits: all that are within a microvolt or a microamp switch together.
@@ -217,7 +224,7 @@ class Simulation {
       who ??= automaton.name;
     }
     this.settle(who ?? 'event');
-    this.recorder.take(this.t, stepper.y, this.p);
+    this.recorder.take(this.control.time, stepper.y, this.p);
     return true;
   }
 
@@ -225,7 +232,7 @@ class Simulation {
   private locate(automaton: Automaton, upTo: number, h: number): number {
     const at = (theta: number): number => {
       this.stepper.interpolate(theta, this.located);
-      this.watchAt(this.t + theta * h, this.located);
+      this.watchAt(this.control.time + theta * h, this.located);
       return automaton.distance(this.watched, this.p);
     };
     let low = 0;
@@ -257,14 +264,14 @@ class Simulation {
   /** Carries out what is due. */
   private actNow(): void {
     let label = 'action';
-    while (this.agenda.length > 0 && this.agenda[0]!.time <= this.t) {
+    while (this.agenda.length > 0 && this.agenda[0]!.time <= this.control.time) {
       const { action } = this.agenda.shift()!;
       const before = this.notes.length;
       action(this.control);
       if (this.notes.length > before) label = this.notes[this.notes.length - 1]!.what;
     }
     this.settle(label);
-    if (this.refusal === undefined) this.recorder.take(this.t, this.stepper.y, this.p);
+    if (this.refusal === undefined) this.recorder.take(this.control.time, this.stepper.y, this.p);
   }
 
   /** After a change of mode: derived parameters, a consistent state, and whatever switches at once because of it. */
@@ -274,7 +281,7 @@ class Simulation {
       this.request.model.kernel.prepare(this.p);
       this.reproject();
       if (this.refusal !== undefined) return;
-      this.watchAt(this.t, this.stepper.y);
+      this.watchAt(this.control.time, this.stepper.y);
       let fired = false;
       for (const automaton of this.request.automata)
         if (automaton.distance(this.watched, this.p) >= 0) {
@@ -289,7 +296,7 @@ class Simulation {
 
   private reproject(): void {
     this.statistics.projections++;
-    const residual = this.stepper.project(this.t, 1e-3 * this.tolerance);
+    const residual = this.stepper.project(this.control.time, 1e-3 * this.tolerance);
     if (!(residual <= 1e-2)) this.refuse('the circuit has no consistent state', this.worstUnknown(), `${residual} A left over`);
   }
 
@@ -299,7 +306,7 @@ class Simulation {
 
   private storedEnergy(): number {
     const out = new Float64Array(1);
-    this.request.model.kernel.stored(this.t, this.stepper.y, this.p, out);
+    this.request.model.kernel.stored(this.control.time, this.stepper.y, this.p, out);
     return out[0]!;
   }
 
@@ -323,24 +330,24 @@ class Simulation {
   }
 
   private refuse(cause: Refusal['cause'], where: string, detail: string): void {
-    this.refusal ??= { cause, time: this.t, where, detail };
+    this.refusal ??= { cause, time: this.control.time, where, detail };
   }
 
   private close(storedBefore: number): Outcome<Run> {
     const { stepper, statistics } = this;
     statistics.evaluations = stepper.evaluations;
     if (this.refusal === undefined && !stepper.y.every(Number.isFinite)) this.refuse('a value left the finite numbers', this.worstUnknown(), '');
-    this.watchAt(this.t, stepper.y);
+    this.watchAt(this.control.time, stepper.y);
     const balance = balanceOf(this.request.model.system, this.atStart, stepper.y, storedBefore, this.storedEnergy());
     if (this.refusal === undefined && !(balance.imbalance <= 10 * this.tolerance))
       this.refuse('the energy balance does not close', 'the whole circuit', `off by ${balance.imbalance} of the energy moved`);
     const result: Run = {
-      end_s: this.t,
+      end_s: this.control.time,
       unknowns: Float64Array.from(stepper.y),
       parameters: Float64Array.from(this.p),
       watched: Float64Array.from(this.watched),
       notes: this.notes,
-      peaks: this.peaks.found(stepper.y, this.t),
+      peaks: this.peaks.found(stepper.y, this.control.time),
       recording: this.recorder.finish(),
       balance,
     };

@@ -143,7 +143,7 @@ class Search {
       const share = Math.abs(f[k]!) / (1 + Math.abs(y[k]!));
       if (!(share <= size)) size = share;
     }
-    return size === size ? size : Infinity;
+    return Number.isNaN(size) ? Infinity : size;
   }
 
   private found(): Rest {

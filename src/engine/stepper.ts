@@ -100,7 +100,7 @@ export class Stepper {
       sum += share * share;
     }
     const norm = Math.sqrt(sum / n);
-    return norm === norm && norm < Infinity ? norm : Infinity;
+    return norm < Infinity ? norm : Infinity;
   }
 
   /** State at t + θ h inside the last attempt. */
@@ -163,7 +163,7 @@ export class Stepper {
       }
       residual = reached;
     }
-    return residual === residual ? residual : Infinity;
+    return Number.isNaN(residual) ? Infinity : residual;
   }
 }
 

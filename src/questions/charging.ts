@@ -47,6 +47,9 @@ export interface ChargingRequest {
 const HICCUPS = 4;
 /** Time constants of resistor and banks to wait for an end. */
 const TIME_CONSTANTS = 14;
+/** Share of the source within which the end of a run counts as its rest, and how much longer a run may take to get there. */
+const NEAR = 2e-3;
+const MOST_PATIENCE = 64;
 const LONG_AGO_S = -1e6;
 
 /** Holds a soft start until it settles, hiccups or hangs. */
@@ -92,19 +95,33 @@ export function charge(request: ChargingRequest): Charging {
   });
   const replaced = new Set(softStart.starting.map((load) => load.handle.automaton));
   const touch_s = 1e-4;
-  const outcome = simulate({
-    model: circuit.model,
-    parameters,
-    initial,
-    end_s: touch_s + Math.max(0.05, TIME_CONSTANTS * resistance * capacitance),
-    automata: [...circuit.automata.filter((a) => !replaced.has(a)), ...counted, arrival],
-    script: [{ time: touch_s, action: (run) => closeContact(run, entry.branch, entry.branch.contacts[entry.contact]!) }],
-    tolerance: request.tolerance ?? 1e-4,
-    ...(request.record === undefined ? {} : { record: request.record }),
-  });
-  const run = trusted(outcome);
+  const holdOn = (timeConstants: number): Run => {
+    reached = undefined;
+    starts.clear();
+    return trusted(
+      simulate({
+        model: circuit.model,
+        parameters,
+        initial,
+        end_s: touch_s + Math.max(0.05, timeConstants * resistance * capacitance),
+        automata: [...circuit.automata.filter((a) => !replaced.has(a)), ...counted, arrival],
+        script: [{ time: touch_s, action: (run) => closeContact(run, entry.branch, entry.branch.contacts[entry.contact]!) }],
+        tolerance: request.tolerance ?? 1e-4,
+        ...(request.record === undefined ? {} : { record: request.record }),
+      }),
+    );
+  };
+  const restAfter = (run: Run): RestOutcome | undefined =>
+    hiccup === undefined ? findRest({ model: circuit.model, parameters: longTouched(circuit, run.parameters), guess: run.unknowns, automata: circuit.automata }) : undefined;
+  let run = holdOn(TIME_CONSTANTS);
   // The simulated end still creeps by what its last time constants leave; where there is a rest, it is the end.
-  const rest = hiccup === undefined ? findRest({ model: circuit.model, parameters: longTouched(circuit, run.parameters), guess: run.unknowns, automata: circuit.automata }) : undefined;
+  let rest = restAfter(run);
+  // Near the fold the bus takes many time constants more; a rest that it is still far from may not be the one it goes to.
+  const far = (): boolean => rest?.status === 'rest' && starts.size > 0 && Math.abs(rest.rest.watched[missing]! - run.watched[missing]!) > NEAR * supply_V;
+  for (let patience = 4; far() && patience <= MOST_PATIENCE; patience *= 4) {
+    run = holdOn(patience * TIME_CONSTANTS);
+    rest = restAfter(run);
+  }
   hiccup ??= restless(softStart, run, rest, starts);
   const residual = hiccup === undefined && rest?.status === 'rest' ? rest.rest.watched[missing]! : run.watched[missing]!;
   const waiting = softStart.starting.find((load) => run.parameters[load.handle.enabled] === 1 && run.parameters[load.handle.started] === 0);
