@@ -4,7 +4,8 @@ import type { Fields, Given } from './field.ts';
 /** Where a part's leads go. `through` parts stand in a chain; the others stand at its ends. */
 export type TerminalName = '+' | '-' | 'out';
 
-export interface PartKind<K extends string = string, F extends Fields = Fields> {
+/** @template D  names of the fields that have a class default */
+export interface PartKind<K extends string = string, F extends Fields = Fields, D extends string = string> {
   readonly kind: K;
   /** Letter of the reference designation. Source: IEC 81346-2 (from memory). */
   readonly letter: string;
@@ -21,8 +22,16 @@ export interface PartKind<K extends string = string, F extends Fields = Fields> 
    * What builders usually do not know, from what they do: values with origin `class default` and a spread, for the
    * fields that the file leaves out.
    */
-  readonly defaults: (given: Given<F>) => Partial<Record<keyof F & string, Quantity>>;
+  readonly defaults: (given: Given<F>) => DefaultsOf<F, NoInfer<D>>;
+  /** Where each class default comes from: title, edition and table, or `COMMON_PRACTICE`. */
+  readonly sources: Readonly<Record<D, string>>;
 }
+
+/** A value for every field that has a source, and for no other. */
+type DefaultsOf<F extends Fields, D extends string> = Readonly<Record<D, Quantity>> & { readonly [Property in Exclude<keyof F, D>]?: never };
+
+/** What builders hold to be usual, for which there is nothing to cite. */
+export const COMMON_PRACTICE = 'common practice, no source';
 
 export type FailureMode = 'open' | 'short' | 'welded' | 'stuck' | 'leaky' | 'drifted' | 'reversed' | 'lost return';
 
@@ -35,7 +44,7 @@ export interface PartOf<K extends string, F extends Fields> {
   readonly line: number;
 }
 
-/** Keeps the literal types of a kind's declaration. */
-export function defineKind<const K extends string, const F extends Fields>(kind: PartKind<K, F>): PartKind<K, F> {
+/** Keeps the literal types of a kind's declaration, and holds its sources to the fields that have a class default. */
+export function defineKind<const K extends string, const F extends Fields, D extends keyof F & string>(kind: PartKind<K, F, D>): PartKind<K, F, D> {
   return kind;
 }

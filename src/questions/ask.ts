@@ -67,7 +67,7 @@ function withSpread(base: Study, { answer, drawn }: Asked, request: AskRequest, 
   const basis = [
     ...answer.basis,
     ...moving.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
-    ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
+    ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all that moves it at its adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
     request.samples === 0
       ? 'No spread samples were run: shares that pass are not known.'
       : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`,

@@ -1,7 +1,6 @@
 import type { Automaton } from '../engine/automaton.ts';
 import { closeContact } from '../engine/devices/branch.ts';
 import { simulate, type Run } from '../engine/simulate.ts';
-import { findRest, type RestOutcome } from '../engine/steady.ts';
 import type { RecordRequest } from '../engine/recorder.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
@@ -47,10 +46,11 @@ export interface ChargingRequest {
 const HICCUPS = 4;
 /** Time constants of resistor and banks to wait for an end. */
 const TIME_CONSTANTS = 14;
-/** Share of the source within which the end of a run counts as its rest, and how much longer a run may take to get there. */
-const NEAR = 2e-3;
+/** A run has come to its end when over the last share of its time nothing switched and the bus moved by less than this share of the source. */
+const LAST_SHARE = 1 / 7;
+const CALM = 1e-4;
+/** How many times longer a run may take to get there. */
 const MOST_PATIENCE = 64;
-const LONG_AGO_S = -1e6;
 
 /** Holds a soft start until it settles, hiccups or hangs. */
 export function charge(request: ChargingRequest): Charging {
@@ -76,6 +76,7 @@ export function charge(request: ChargingRequest): Charging {
   };
   const starts = new Map<string, number>();
   let hiccup: string | undefined;
+  let switched_s = 0;
   const counted = softStart.starting.map((load): Automaton => {
     const { automaton } = load.handle;
     return {
@@ -83,6 +84,7 @@ export function charge(request: ChargingRequest): Charging {
       distance: (w, p) => automaton.distance(w, p),
       fire(run) {
         automaton.fire(run);
+        switched_s = run.time;
         if (run.parameters[load.handle.started] !== 1) return;
         const count = (starts.get(load.part) ?? 0) + 1;
         starts.set(load.part, count);
@@ -95,35 +97,40 @@ export function charge(request: ChargingRequest): Charging {
   });
   const replaced = new Set(softStart.starting.map((load) => load.handle.automaton));
   const touch_s = 1e-4;
-  const holdOn = (timeConstants: number): Run => {
+  const holdOn = (timeConstants: number): { readonly run: Run; readonly calm: boolean } => {
+    const held_s = Math.max(0.05, timeConstants * resistance * capacitance);
+    const late_s = touch_s + (1 - LAST_SHARE) * held_s;
+    let late_V = NaN;
     reached = undefined;
+    switched_s = 0;
     starts.clear();
-    return trusted(
+    const run = trusted(
       simulate({
         model: circuit.model,
         parameters,
         initial,
-        end_s: touch_s + Math.max(0.05, timeConstants * resistance * capacitance),
+        end_s: touch_s + held_s,
         automata: [...circuit.automata.filter((a) => !replaced.has(a)), ...counted, arrival],
-        script: [{ time: touch_s, action: (run) => closeContact(run, entry.branch, entry.branch.contacts[entry.contact]!) }],
+        script: [
+          { time: touch_s, action: (r) => closeContact(r, entry.branch, entry.branch.contacts[entry.contact]!) },
+          { time: late_s, action: (r) => (late_V = r.watched[missing]!) },
+        ],
         tolerance: request.tolerance ?? 1e-4,
         ...(request.record === undefined ? {} : { record: request.record }),
       }),
     );
+    return { run, calm: switched_s < late_s && Math.abs(run.watched[missing]! - late_V) <= CALM * supply_V };
   };
-  const restAfter = (run: Run): RestOutcome | undefined =>
-    hiccup === undefined ? findRest({ model: circuit.model, parameters: longTouched(circuit, run.parameters), guess: run.unknowns, automata: circuit.automata }) : undefined;
-  let run = holdOn(TIME_CONSTANTS);
-  // The simulated end still creeps by what its last time constants leave; where there is a rest, it is the end.
-  let rest = restAfter(run);
-  // Near the fold the bus takes many time constants more; a rest that it is still far from may not be the one it goes to.
-  const far = (): boolean => rest?.status === 'rest' && starts.size > 0 && Math.abs(rest.rest.watched[missing]! - run.watched[missing]!) > NEAR * supply_V;
-  for (let patience = 4; far() && patience <= MOST_PATIENCE; patience *= 4) {
-    run = holdOn(patience * TIME_CONSTANTS);
-    rest = restAfter(run);
+  // Just past the fold the bus lingers for many time constants before it falls, just below it creeps as long to its rest.
+  let patience = 1;
+  let held = holdOn(TIME_CONSTANTS);
+  while (hiccup === undefined && !held.calm && patience < MOST_PATIENCE) {
+    patience *= 4;
+    held = holdOn(patience * TIME_CONSTANTS);
   }
-  hiccup ??= restless(softStart, run, rest, starts);
-  const residual = hiccup === undefined && rest?.status === 'rest' ? rest.rest.watched[missing]! : run.watched[missing]!;
+  const { run } = held;
+  if (!held.calm) hiccup ??= [...starts].find(([, count]) => count > 1)?.[0];
+  const residual = run.watched[missing]!;
   const waiting = softStart.starting.find((load) => run.parameters[load.handle.enabled] === 1 && run.parameters[load.handle.started] === 0);
   const hangs = hiccup === undefined && waiting !== undefined && waiting.start(values) < supply_V;
   return {
@@ -136,32 +143,6 @@ export function charge(request: ChargingRequest): Charging {
     simulated_s: run.end_s,
     run,
   };
-}
-
-/** The parameters with every contact touched long ago: a rest has no time, and a closing contact's law looks back to its touch. */
-function longTouched(circuit: Circuit, parameters: Float64Array): Float64Array {
-  const settled = Float64Array.from(parameters);
-  for (const way of [...circuit.ways.values()].flat()) {
-    const { touchedAt, touching } = way.branch.contacts[way.contact]!;
-    settled[touchedAt] = LONG_AGO_S;
-    settled[touching] = 0;
-  }
-  return settled;
-}
-
-/**
- * A load that will not stay as the simulated end shows it: on, but with no balance above its stop voltage (just past the
- * fold the bus lingers for many time constants before it falls), or stopped after a start and about to start again.
- */
-function restless(softStart: SoftStart, run: Run, rest: RestOutcome | undefined, starts: ReadonlyMap<string, number>): string | undefined {
-  if (rest === undefined) return undefined;
-  const moves = softStart.starting.filter(({ part, handle }) => {
-    const on = run.parameters[handle.started] === 1;
-    if (!on && !starts.has(part)) return false;
-    return rest.status === 'none' || (rest.rest.parameters[handle.started] === 1) !== on;
-  });
-  const named = rest.status === 'none' ? moves.find((load) => load.part === rest.where) : undefined;
-  return (named ?? moves[0])?.part;
 }
 
 /**

@@ -64,8 +64,11 @@ const PEAK_OVER_MAKE = 3;
  * Judges one closing by three mechanisms and names the one that decides: metal melted (all of it is taken as displaced, an upper bound) at the touching spots (energy in
  * the contact while the spot's voltage stood above the melting voltage, over the enthalpy of melting), metal eroded by arcs
  * in bounces, and the make rating (current and let-through). `docs/method.md` works one in numbers.
+ * @throws RangeError when a measure or the contact's make current or rating is no number that can be judged (NaN included)
  */
 export function judgeClosing(measures: ClosingMeasures, contact: ContactData): ContactJudgement {
+  for (const [name, value] of Object.entries(measures)) if (!Number.isFinite(value)) throw new RangeError(`${name}: expected a finite number, got ${value}`);
+  if (!(contact.rating_A > 0 && contact.make_A > 0)) throw new RangeError(`contact: expected ratings above 0 A, got ${contact.rating_A} and ${contact.make_A}`);
   const metal: ContactMetal = CONTACT_METALS[contact.metal];
   const usable_m3 = ((contact.rating_A / FACE_A_PER_MM2) * 1e-6) * USABLE_DEPTH_M;
   const melts = measures.spot_V > metal.melting_V;

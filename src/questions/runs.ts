@@ -6,10 +6,12 @@ import { simulate, type Run } from '../engine/simulate.ts';
 import type { Bounce } from '../engine/devices/contact.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
+import { seriesStack } from '../machine/circuit/nets.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import { closingPeaks, planSteps, type Closing, type Timeline } from '../machine/circuit/power-up.ts';
 import type { Step } from '../machine/machine.ts';
 import type { ClosingMeasures, ContactData } from './contact-judgement.ts';
+import { inputPoints, pointPeaks } from './points.ts';
 
 /** Numbers that cannot be trusted, on their way to the answer that has to say so. */
 export class Refused extends Error {}
@@ -20,12 +22,18 @@ const TOLERANCE = 1e-4;
 export interface PowerUpRun {
   readonly timeline: Timeline;
   readonly run: Run;
-  readonly closings: readonly { readonly closing: Closing; readonly measures: ClosingMeasures }[];
+  readonly closings: readonly {
+    readonly closing: Closing;
+    readonly measures: ClosingMeasures;
+    /** Highest voltage at each of the inputs that `inputPoints` lists, V. */
+    readonly points_V: readonly number[];
+  }[];
 }
 
 /** Runs a procedure as written on a circuit with given values. */
 export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Float64Array, record?: RecordRequest): PowerUpRun {
   const timeline = planSteps(circuit, steps, 'power up', values, 0.1);
+  const points = inputPoints(circuit);
   const outcome = simulate({
     model: circuit.model,
     parameters: circuit.parametersFor(values),
@@ -34,11 +42,16 @@ export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Flo
     automata: circuit.automata,
     script: timeline.script,
     tolerance: TOLERANCE,
-    peaks: closingPeaks(timeline.closings),
+    peaks: [...closingPeaks(timeline.closings), ...pointPeaks(points, timeline.closings)],
     ...(record === undefined ? {} : { record }),
   });
   const run = trusted(outcome);
-  const closings = timeline.closings.map((closing, k) => ({ closing, measures: measure(closing, run, 4 * k) }));
+  const ownPeaks = run.peaks.length - points.length * timeline.closings.length;
+  const closings = timeline.closings.map((closing, k) => ({
+    closing,
+    measures: measure(closing, run, 4 * k),
+    points_V: points.map((_, point) => run.peaks[ownPeaks + k * points.length + point]!.value),
+  }));
   return { timeline, run, closings };
 }
 
@@ -143,7 +156,9 @@ export function trusted(outcome: Outcome<Run>): Run {
   throw new Refused(`${cause} at ${time.toPrecision(4)} s (${where}${detail === '' ? '' : `: ${detail}`})`);
 }
 
-/** Open-circuit voltage of the first pack, V. */
+/** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
 export function supplyVoltage(circuit: Circuit, values: Float64Array): number {
-  return circuit.loads.packs[0]?.openCircuit(values) ?? 0;
+  const { packs } = circuit.loads;
+  const stack = seriesStack(circuit.machine);
+  return stack.reduce((sum, id) => sum + (packs.find((pack) => pack.part === id)?.openCircuit(values) ?? 0), 0);
 }

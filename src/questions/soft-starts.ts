@@ -1,6 +1,6 @@
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
-import { isDownstream, pointOf } from '../machine/circuit/nets.ts';
+import { isDownstream, leadsOf, pointOf } from '../machine/circuit/nets.ts';
 import { planSteps } from '../machine/circuit/power-up.ts';
 import { closedPosition, positionsBefore } from '../machine/circuit/positions.ts';
 import type { Bank, StandbyLoad, StartingLoad } from '../machine/circuit/loads.ts';
@@ -35,10 +35,11 @@ export function findSoftStarts(circuit: Circuit): SoftStart[] {
         if (!branches.includes(entry.branch)) continue;
         const step = closings.find((closing) => closing.way === entry)?.step ?? 0;
         const closed = closedWays(circuit, positionsBefore(machine, machine.powerUp, step));
-        const points = chargedPoints(circuit, entry.to, new Set([entry.from]), closed);
-        const mains = mainWays(circuit, entry, points, branches);
+        const { start, source } = chargedEnd(circuit, entry, closed);
+        const points = chargedPoints(circuit, start, new Set([source]), closed);
+        const mains = mainWays(circuit, entry, source, points, branches);
         if (mains.length === 0) continue;
-        const behind = <T extends { readonly part: string }>(loads: readonly T[]): T[] => loads.filter((load) => points.has(`${load.part}+`));
+        const behind = <T extends { readonly part: string }>(loads: readonly T[]): T[] => loads.filter((load) => points.has(`${load.part}+`) || points.has(`${load.part}-`));
         found.push({
           name: entry.position === 'closed' ? part : `${part} ${entry.position}`,
           resistor,
@@ -65,19 +66,16 @@ export function closedWays(circuit: Circuit, positions: ReadonlyMap<string, stri
 /** Points that are charged from `start`: through leads and closed switches, and in the direction of diodes. */
 export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySet<string>, closed: ReadonlySet<Way>): ReadonlySet<string> {
   const { machine } = circuit;
+  const leads = leadsOf(machine);
   const reached = new Set([start]);
   const open = [start];
   while (open.length > 0) {
     const at = open.pop()!;
-    for (const chain of machine.wiring.chains) {
-      if (chain.role !== 'supply' || isDownstream(machine, chain)) continue;
-      const kinds = chain.items.map((item) => ('part' in item ? machine.parts.get(item.part)?.kind : undefined));
-      const passable = chain.items.every((item) => !('part' in item) || (circuit.ways.get(item.part) ?? []).length === 0 || circuit.ways.get(item.part)!.some((way) => closed.has(way) && way.through === undefined));
-      if (!passable) continue;
-      const from = pointOf(chain.from);
-      const to = pointOf(chain.to);
-      const next = from === at ? to : to === at && !kinds.includes('diode') ? from : undefined;
+    for (const lead of leads) {
+      const next = lead.from === at ? lead.to : lead.to === at && !lead.parts.some((id) => machine.parts.get(id)?.kind === 'diode') ? lead.from : undefined;
       if (next === undefined || reached.has(next) || never.has(next)) continue;
+      const passable = lead.parts.every((id) => (circuit.ways.get(id) ?? []).length === 0 || circuit.ways.get(id)!.some((way) => closed.has(way) && way.through === undefined));
+      if (!passable) continue;
       reached.add(next);
       open.push(next);
     }
@@ -85,13 +83,23 @@ export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySe
   return reached;
 }
 
-function mainWays(circuit: Circuit, entry: Way, points: ReadonlySet<string>, through: readonly unknown[]): { part: string; way: Way }[] {
+/** The end of a way that does not lead to a pack: what it charges. In the positive that is its far end, in the negative its near one. */
+export function chargedEnd(circuit: Circuit, way: Way, closed: ReadonlySet<Way>): { readonly start: string; readonly source: string } {
+  const packs = [...circuit.machine.parts.values()].filter((part) => part.kind === 'pack');
+  const hasPack = (points: ReadonlySet<string>): boolean => packs.some((pack) => points.has(`${pack.id}-`) || points.has(`${pack.id}+`));
+  const onReturn = leadsOf(circuit.machine).some((lead) => lead.side === 'return' && lead.from === way.from && lead.to === way.to);
+  if (onReturn && !hasPack(chargedPoints(circuit, way.from, new Set([way.to]), closed))) return { start: way.from, source: way.to };
+  return { start: way.to, source: way.from };
+}
+
+function mainWays(circuit: Circuit, entry: Way, source: string, points: ReadonlySet<string>, through: readonly unknown[]): { part: string; way: Way }[] {
   const mains: { part: string; way: Way }[] = [];
   for (const [part, ways] of circuit.ways)
     for (const way of ways) {
       if (way === entry || through.includes(way.branch) || way.through !== undefined) continue;
-      // A main contact leads from where the soft start begins to something that it charges.
-      if (way.from === entry.from && points.has(way.to)) mains.push({ part, way });
+      // A main contact leads between where the soft start begins and something that it charges.
+      const joins = (way.from === source && points.has(way.to)) || (way.to === source && points.has(way.from));
+      if (joins) mains.push({ part, way });
     }
   return mains;
 }

@@ -6,7 +6,7 @@ import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
 import { contactData, runClosing, runPowerUp, supplyVoltage, type PowerUpRun } from './runs.ts';
-import { chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts';
+import { chargedEnd, chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts';
 
 /** A soft start in its place in the procedure. */
 export interface PlacedSoftStart extends SoftStart {
@@ -58,8 +58,9 @@ function contactCorners(circuit: Circuit, part: string, values: Float64Array): F
 
 /** Banks that a way closes onto, the switches behind it standing as given. */
 export function banksBehind(circuit: Circuit, way: Way, closed: ReadonlySet<Way>): Bank[] {
-  const points = chargedPoints(circuit, way.to, new Set([way.from]), closed);
-  return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`));
+  const { start, source } = chargedEnd(circuit, way, closed);
+  const points = chargedPoints(circuit, start, new Set([source]), closed);
+  return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`) || points.has(`${bank.part}-`));
 }
 
 /** Largest missing voltage, up to `most_V`, at which a closing is good by all three mechanisms, V, by halving. */

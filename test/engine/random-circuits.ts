@@ -57,7 +57,7 @@ export function randomCircuit(seed: number, kernel: 'generated' | 'interpreted' 
   const dice = new Dice(seed);
   const b = new SystemBuilder();
   const nodes = Array.from({ length: dice.whole(2, 12) }, (_, k) => b.node(`n${k + 1}`));
-  const end_s = dice.decades(2e-3, 0.1);
+  const end_s = dice.decades(2e-3, 0.5);
   const automata: Automaton[] = [];
   const script: ScheduledAction[] = [];
   const devices: string[] = [];
@@ -76,7 +76,7 @@ export function randomCircuit(seed: number, kernel: 'generated' | 'interpreted' 
     const other = grounded ? b.reference : dice.pick(nodes);
     if (one !== other) add(kind, one, other);
   }
-  return { model: compile(b.finish(10), kernel), automata, script, end_s, devices };
+  return { model: compile(b.finish(1e-2), kernel), automata, script, end_s, devices };
 }
 
 interface Timeline {
@@ -88,13 +88,13 @@ interface Timeline {
 function addDevice(b: SystemBuilder, dice: Dice, kind: Kind, name: string, from: CircuitNode, to: CircuitNode, timeline: Timeline): string {
   switch (kind) {
     case 'source': {
-      const [voltage_V, resistance_ohm] = [dice.between(5, 60), dice.decades(5e-3, 1)];
+      const [voltage_V, resistance_ohm] = [dice.between(5, 60), dice.chance(0.7) ? dice.decades(5e-3, 1) : dice.decades(1, 100)];
       addSource(b, name, from, to, voltage_V, resistance_ohm);
       return `${voltage_V} V ${resistance_ohm} Ω`;
     }
     case 'resistor': {
       const resistance_ohm = dice.decades(1e-3, 1e4);
-      addResistor(b, name, from, to, resistance_ohm, dice.chance(0.5) ? { heatScale_J: 1 } : {});
+      addResistor(b, name, from, to, resistance_ohm, dice.chance(0.5) ? { heatScale_J: 1e-2 } : {});
       return `${resistance_ohm} Ω`;
     }
     case 'capacitor': {

@@ -15,7 +15,7 @@ export function demoText(name: DemoName): string {
 /** The machine of a text that has to be without errors. */
 export function machineOf(text: string): Machine {
   const file = readMachine(text);
-  if (!file.ok) throw new Error(file.issues.map(formatIssue).join('\n'));
+  if (!file.ok) throw new Error(file.issues.map((issue) => formatIssue(issue, 'machine')).join('\n'));
   return file.machine;
 }
 

@@ -15,8 +15,17 @@ export interface BranchRequest {
   readonly contacts: readonly BranchContact[];
   /** Voltage that drives current from `from` to `to` (a pack's open-circuit voltage less its polarisation), V. */
   readonly drive?: Expr;
+  /** Parts in the row whose voltage is a law of the branch's current: inrush limiters, solid-state switches. */
+  readonly inserts?: readonly BranchInsert[];
   /** Sizes for the tolerances of what is gathered. */
   readonly contactEnergyScale_J?: number;
+}
+
+export interface BranchInsert {
+  readonly name: string;
+  /** Makes the part's voltage in the direction of the current. */
+  readonly voltage: (current: Expr) => Expr;
+  readonly energyScale_J: number;
 }
 
 export interface BranchContactHandle extends ContactHandle {
@@ -51,6 +60,8 @@ export interface BranchHandle {
   /** Parameter: 1 while every contact in it conducts. */
   readonly connected: number;
   readonly contacts: readonly BranchContactHandle[];
+  /** Unknown of each insert: energy turned to heat in it, J. */
+  readonly insertHeat: readonly number[];
   readonly automata: readonly Automaton[];
 }
 
@@ -67,8 +78,9 @@ export function addBranch(b: SystemBuilder, name: string, from: CircuitNode, to:
   const made = request.contacts.map((c) => ({ ...addContact(b, c.name, current.value, c.law, c.closedAtStart), name: c.name }));
   const connected = b.parameter(`${name} connected`, request.contacts.every((c) => c.closedAtStart) ? 1 : 0);
 
-  const contactVoltage = g.sum(made.map((c) => c.voltage));
-  const drop = g.add(g.multiply(resistance.value, current.value), contactVoltage);
+  const inserts = (request.inserts ?? []).map((insert) => ({ ...insert, made: insert.voltage(current.value) }));
+  const seriesVoltage = g.sum([...made.map((c) => c.voltage), ...inserts.map((insert) => insert.made)]);
+  const drop = g.add(g.multiply(resistance.value, current.value), seriesVoltage);
   const driven = g.add(g.subtract(from.voltage, to.voltage), request.drive ?? g.zero);
   const joined = request.contacts.length === 0 ? g.one : connected.value;
   const dying = g.multiply(g.subtract(g.one, joined), g.divide(current.value, g.constant(DYING_S)));
@@ -111,6 +123,9 @@ export function addBranch(b: SystemBuilder, name: string, from: CircuitNode, to:
     letThrough,
     connected: connected.index,
     contacts,
+    insertHeat: inserts.map((insert) =>
+      b.lossQuadrature(`${insert.name} heat`, g.multiply(joined, g.multiply(insert.made, current.value)), insert.energyScale_J),
+    ),
     automata: [],
   };
   const automata = contacts.map((contact) => branchArc(handle, contact));

@@ -8,7 +8,7 @@ import type { Chain, Machine } from '../machine.ts';
 import { Binder, type FromValues } from './binder.ts';
 import { ChainBuilder, type Way } from './chains.ts';
 import { LoadBuilder, type Loads } from './loads.ts';
-import { companionOf, isDownstream, pointOf } from './nets.ts';
+import { barPoints, companionOf, impliedReturns, isDownstream, NEGATIVES, pointOf, seriesStack } from './nets.ts';
 
 /** The circuit of a machine, compiled, with what the questions need to find their way in it. */
 export interface Circuit {
@@ -37,12 +37,13 @@ export function buildCircuit(machine: Machine): Circuit {
 
   for (const chain of [...live, ...machine.wiring.chains.filter((c) => c.role !== 'supply')])
     if (chain.items.length === 0) binder.merge(pointOf(chain.to), pointOf(chain.from));
-  const pack = [...machine.parts.values()].find((part) => part.kind === 'pack');
-  if (pack !== undefined) binder.ground(`${pack.id}-`);
+  for (const point of barPoints(machine)) binder.merge(point, NEGATIVES);
+  const [ground] = seriesStack(machine);
+  if (ground !== undefined) binder.ground(`${ground}-`);
 
   const chains = new ChainBuilder(machine, binder, operatedParts(machine));
   for (const chain of live) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
-  addReturns(machine, binder, chains, supply);
+  addReturns(machine, binder, chains);
 
   const loads = new LoadBuilder(machine, binder);
   const fed = new Set(live.flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
@@ -86,29 +87,15 @@ export function operatedParts(machine: Machine): ReadonlySet<string> {
   return operated;
 }
 
-/**
- * The return side. With all negatives on one bar every supply chain has a return lead beside it, of the same conductors,
- * ending in a joint; own return chains and signal grounds are what the file says.
- */
-function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder, supply: readonly Chain[]): void {
-  const explicit = machine.wiring.chains.filter((chain) => chain.role !== 'supply');
-  // A return chain is traced from the load whose negative it carries.
-  const ownReturn = new Set(explicit.filter((chain) => chain.role === 'return').map((chain) => pointOf(chain.from)));
-  const { bar } = machine.wiring;
-  if (bar !== undefined) {
-    const done = new Set<string>();
-    for (const chain of supply) {
-      const low = companionOf(chain.to);
-      const high = companionOf(chain.from);
-      if (low === high || done.has(low)) continue;
-      if (ownReturn.has(low) && !('place' in chain.to) && machine.parts.get(chain.to.part)?.kind !== 'pack') continue;
-      done.add(low);
-      const resistance = returnResistance(chain, binder);
-      const handle = addResistor(binder.system, `${chain.name} return`, binder.node(low), binder.node(high), binder.nominally(resistance));
-      binder.bind(handle.resistance, resistance);
-    }
+/** The return side: the leads that the one-line form implies, own return chains, signal grounds. */
+function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder): void {
+  for (const { chain, low, high } of impliedReturns(machine)) {
+    const resistance = returnResistance(chain, binder);
+    const handle = addResistor(binder.system, `${chain.name} return`, binder.node(low), binder.node(high), binder.nominally(resistance));
+    binder.bind(handle.resistance, resistance);
   }
-  for (const chain of explicit) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+  for (const chain of machine.wiring.chains)
+    if (chain.role !== 'supply' && chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
 }
 
 function returnResistance(chain: Chain, binder: Binder): FromValues {

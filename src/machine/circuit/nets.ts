@@ -61,3 +61,78 @@ function hasOutput(machine: Machine, part: string): boolean {
   const terminals = kind === undefined ? undefined : kindOf(kind)?.terminals;
   return Array.isArray(terminals) && terminals.includes('out');
 }
+
+/** The place that stands for the bar of the one-line return form, so that own return chains can end there. */
+export const NEGATIVES = 'negatives';
+
+/** A lead from point to point, with the parts in it. */
+export interface Lead {
+  readonly from: string;
+  readonly to: string;
+  readonly parts: readonly string[];
+  readonly side: 'supply' | 'return';
+}
+
+/** Every lead of the power circuit: supply chains, the return leads that the one-line form implies, own return chains. */
+export function leadsOf(machine: Machine): Lead[] {
+  const leads: Lead[] = [];
+  for (const chain of machine.wiring.chains) {
+    if (chain.role === 'signal ground' || isDownstream(machine, chain)) continue;
+    const parts = chain.items.flatMap((item) => ('part' in item ? [item.part] : []));
+    leads.push({ from: pointOf(chain.from), to: pointOf(chain.to), parts, side: chain.role === 'return' ? 'return' : 'supply' });
+  }
+  for (const { low, high } of impliedReturns(machine)) leads.push({ from: low, to: high, parts: [], side: 'return' });
+  return leads;
+}
+
+/** A return lead beside a supply chain, from the far end's return point to the near end's. */
+export interface ImpliedReturn {
+  readonly chain: Chain;
+  readonly low: string;
+  readonly high: string;
+}
+
+/**
+ * Return leads that `all negatives on one bar` stands for: one beside every supply chain, unless an own return chain
+ * carries that negative. A chain from one pack's + to the next one's − has none: the packs stand in series.
+ */
+export function impliedReturns(machine: Machine): ImpliedReturn[] {
+  if (machine.wiring.bar === undefined) return [];
+  const own = machine.wiring.chains.filter((chain) => chain.role === 'return');
+  const traced = new Set(own.map((chain) => pointOf(chain.from)));
+  const ended = new Set(own.map((chain) => pointOf(chain.to)));
+  const returns: ImpliedReturn[] = [];
+  const done = new Set<string>();
+  for (const chain of machine.wiring.chains) {
+    if (chain.role !== 'supply') continue;
+    if (!('place' in chain.to) && chain.to.terminal === '-') continue;
+    const low = companionOf(chain.to);
+    const high = companionOf(chain.from);
+    const fromPack = !('place' in chain.from) && machine.parts.get(chain.from.part)?.kind === 'pack';
+    if (low === high || done.has(`${low}>${high}`)) continue;
+    if (!('place' in chain.to) && traced.has(low)) continue;
+    if (fromPack && ended.has(high)) continue;
+    done.add(`${low}>${high}`);
+    returns.push({ chain, low, high });
+  }
+  return returns;
+}
+
+/** Return points of the places that packs feed: what the one-line form calls the bar. */
+export function barPoints(machine: Machine): string[] {
+  return machine.wiring.chains
+    .filter((chain) => chain.role === 'supply' && !('place' in chain.from) && machine.parts.get(chain.from.part)?.kind === 'pack' && 'place' in chain.to)
+    .map((chain) => companionOf(chain.to));
+}
+
+/** Packs in series from the lowest up; the first one's negative is the circuit's. Packs beside them are not listed. */
+export function seriesStack(machine: Machine): string[] {
+  const packs = [...machine.parts.values()].filter((part) => part.kind === 'pack').map((part) => part.id);
+  const onto = new Map<string, string>();
+  for (const chain of machine.wiring.chains)
+    if (chain.role === 'supply' && !('place' in chain.from) && !('place' in chain.to) && chain.to.terminal === '-') onto.set(chain.from.part, chain.to.part);
+  const above = new Set(onto.values());
+  const stack: string[] = [];
+  for (let pack = packs.find((id) => !above.has(id)); pack !== undefined && !stack.includes(pack); pack = onto.get(pack)) stack.push(pack);
+  return stack;
+}

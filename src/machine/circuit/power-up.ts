@@ -48,9 +48,12 @@ const BOUNCES = 3;
  * Lays a procedure out in time.
  * @param list  which of the machine's two procedures `steps` is, so that its times are found among the values
  * @param tail_s  how long to go on after the last step
+ * @param standing  where the switches stand before the first step; all open when left out
  */
-export function planSteps(circuit: Circuit, steps: readonly Step[], list: 'power up' | 'power down', values: Float64Array, tail_s: number): Timeline {
-  return new Planner(circuit, list, values).plan(steps, tail_s);
+export function planSteps(
+  circuit: Circuit, steps: readonly Step[], list: 'power up' | 'power down', values: Float64Array, tail_s: number, standing?: ReadonlyMap<string, string>,
+): Timeline {
+  return new Planner(circuit, list, values, standing).plan(steps, tail_s);
 }
 
 /** Peaks to follow for each closing: current forth and back, and the touching spot's voltage. */
@@ -70,7 +73,7 @@ export function closingPeaks(closings: readonly Closing[]): PeakRequest[] {
 class Planner {
   private readonly script: ScheduledAction[] = [];
   private readonly closings: Closing[] = [];
-  private readonly position = new Map<string, string>();
+  private readonly position: Map<string, string>;
   private readonly begun: { time_s: number; step: Step }[] = [];
   private t = 0;
 
@@ -78,7 +81,10 @@ class Planner {
     private readonly circuit: Circuit,
     private readonly list: 'power up' | 'power down',
     private readonly values: Float64Array,
-  ) {}
+    standing: ReadonlyMap<string, string> = new Map(),
+  ) {
+    this.position = new Map(standing);
+  }
 
   plan(steps: readonly Step[], tail_s: number): Timeline {
     steps.forEach((step, k) => {

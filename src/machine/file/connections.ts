@@ -3,6 +3,7 @@ import type { Chain, End } from '../machine.ts';
 import type { ReadChain } from './chain.ts';
 import type { Issues } from './issue.ts';
 import { isPositions, type KnownPart } from './part-list.ts';
+import { NEGATIVES } from '../circuit/nets.ts';
 import { didYouMean } from './values.ts';
 import type { ReadWiring } from './wiring.ts';
 
@@ -13,8 +14,8 @@ export function checkConnections(wiring: ReadWiring, known: Known, issues: Issue
   checkThroughParts(wiring.chains, known, issues);
   if (!wiring.whole) return;
   const before = issues.errors;
-  for (const chain of wiring.chains) checkSides(chain, issues);
-  checkPlaces(wiring.chains, known, issues);
+  for (const chain of wiring.chains) checkSides(chain, known, issues);
+  checkPlaces(wiring, known, issues);
   checkTwins(wiring.chains, issues);
   if (issues.errors > before) return;
   checkFed(wiring.chains, known, issues);
@@ -27,7 +28,7 @@ function nodeOf(end: End): string {
 }
 
 /** Supply chains join + sides, the others - sides. */
-function checkSides(read: ReadChain, issues: Issues): void {
+function checkSides(read: ReadChain, known: Known, issues: Issues): void {
   const { chain, about } = read;
   const [from, to] = [chain.from, chain.to];
   const same = nodeOf(from) === nodeOf(to);
@@ -37,6 +38,7 @@ function checkSides(read: ReadChain, issues: Issues): void {
       issues.error(read.toAt, about, 'a chain that ends at a load', `a wire from ${endName(from)} to ${endName(to)}`, 'this shorts the pack; how negatives run back belongs in "returns"');
       return;
     }
+    if (stacksPacks(chain, known)) return;
     for (const [end, at] of [[from, read.fromAt], [to, read.toAt]] as const) {
       if ('part' in end && end.terminal === '-') {
         issues.error(at, about, 'a + side or a place', quoted(endName(end)), 'how negatives run back belongs in "returns"');
@@ -56,13 +58,19 @@ function shortsPack({ from, to }: Chain): boolean {
   return 'part' in from && 'part' in to && from.part === to.part && from.terminal !== to.terminal && [from.terminal, to.terminal].every((terminal) => terminal !== 'out');
 }
 
+/** From the + of one pack to the - of another: they stand in series. */
+function stacksPacks({ from, to }: Chain, known: Known): boolean {
+  const isPack = (end: End): boolean => 'part' in end && known.get(end.part)?.kind?.kind === 'pack';
+  return isPack(from) && isPack(to) && 'part' in from && from.terminal === '+' && 'part' in to && to.terminal === '-';
+}
+
 function endName(end: End): string {
   if ('place' in end) return end.place;
   return end.terminal === 'out' ? `${end.part} out` : end.part + end.terminal;
 }
 
 /** A place is where something branches: one chain alone ends in the air there; both sides at one place are a short. */
-function checkPlaces(chains: readonly ReadChain[], known: Known, issues: Issues): void {
+function checkPlaces({ chains, bar }: ReadWiring, known: Known, issues: Issues): void {
   const touching = new Map<string, ReadChain[]>();
   for (const read of chains) {
     for (const end of [read.chain.from, read.chain.to]) {
@@ -73,7 +81,8 @@ function checkPlaces(chains: readonly ReadChain[], known: Known, issues: Issues)
     const [first] = reads;
     if (first === undefined) continue;
     const at = 'place' in first.chain.from && first.chain.from.place === place ? first.fromAt : first.toAt;
-    if (reads.length === 1) {
+    // The bar of the one-line form has a name, and every return lead beside a supply chain ends there.
+    if (reads.length === 1 && !(bar !== undefined && place === NEGATIVES)) {
       const others = [...known.keys(), ...[...touching.keys()].filter((other) => other !== place)];
       issues.error(at, first.about, 'a terminal of a part, or a place that another chain touches too', quoted(place), didYouMean(place, others) ?? 'nothing else goes there');
     }

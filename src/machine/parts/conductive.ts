@@ -1,5 +1,5 @@
 import { classDefaultTimes } from '../classes.ts';
-import { defineKind, type PartOf } from '../kind.ts';
+import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
 
 /** A joint in a lead: splice, lug, screw or spring terminal. */
 export const JOINT = defineKind({
@@ -16,6 +16,7 @@ export const JOINT = defineKind({
   },
   // Common practice, no source: a good crimp or splice 0.1 mΩ.
   defaults: () => ({ resistance: classDefaultTimes('resistance', 1e-4, 0.5, 3) }),
+  sources: { resistance: COMMON_PRACTICE },
 });
 
 /** A fuse; here its cold resistance, its limits for later questions. */
@@ -35,6 +36,7 @@ export const FUSE = defineKind({
   },
   // Common practice, no source: about 70 mV at rated current.
   defaults: (given) => ({ resistance: classDefaultTimes('resistance', 0.07 / given.rating.value, 0.85, 1.7) }),
+  sources: { resistance: COMMON_PRACTICE },
 });
 
 /** A resistor: of a soft start, a bleed, a brake. */
@@ -53,6 +55,7 @@ export const RESISTOR = defineKind({
     pulse: { type: 'quantity', dimension: 'energy', above: 0, example: '60 J', meaning: 'Energy that one short pulse may hold.' },
   },
   defaults: () => ({}),
+  sources: {},
 });
 
 /** A resistor from a place to its return that drains capacitors. */
@@ -69,6 +72,7 @@ export const BLEED = defineKind({
     power: { type: 'quantity', dimension: 'power', above: 0, example: '0.5 W', meaning: 'Rated power.' },
   },
   defaults: () => ({}),
+  sources: {},
 });
 
 /** A blocking diode. */
@@ -90,6 +94,7 @@ export const DIODE = defineKind({
     // Common practice, no source.
     forwardDrop: given.type === 'schottky' ? classDefaultTimes('voltage', 0.5, 0.7, 1.3) : classDefaultTimes('voltage', 0.9, 0.85, 1.2),
   }),
+  sources: { forwardDrop: COMMON_PRACTICE },
 });
 
 export type Joint = PartOf<'joint', typeof JOINT.fields>;

@@ -1,6 +1,6 @@
 import { exact } from '../../quantity/quantity.ts';
 import { classCurve, classDefault, classDefaultTimes } from '../classes.ts';
-import { defineKind, type PartOf } from '../kind.ts';
+import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
 
 /** A capacitor bank outside a controller. */
 export const CAPACITORS = defineKind({
@@ -17,6 +17,7 @@ export const CAPACITORS = defineKind({
     voltage: { type: 'quantity', dimension: 'voltage', above: 0, example: '63 V', meaning: 'Rated voltage.' },
   },
   defaults: (given) => ({ seriesResistance: classDefaultTimes('resistance', classCurve(BANK_SERIES_OHM, given.capacitance.value), 0.5, 3) }),
+  sources: { seriesResistance: COMMON_PRACTICE },
 });
 
 /** Common practice, no source: total series resistance of a bank against its capacitance. */
@@ -71,6 +72,7 @@ export const CONTROLLER = defineKind({
       logicStart: classDefault('voltage', 6, 5, 10),
     };
   },
+  sources: { capacitance: COMMON_PRACTICE, seriesResistance: COMMON_PRACTICE, standby: COMMON_PRACTICE, logicStart: COMMON_PRACTICE },
 });
 
 /** A motor; in a power-up only what hangs on a controller. */
@@ -91,6 +93,7 @@ export const MOTOR = defineKind({
     mass: { type: 'quantity', dimension: 'mass', above: 0, example: '0.8 kg', meaning: 'Mass.' },
   },
   defaults: () => ({}),
+  sources: {},
 });
 
 /** A DC-DC converter. */
@@ -124,6 +127,10 @@ export const CONVERTER = defineKind({
     ceramic: classDefault('capacitance', 15e-6, 10e-6, 22e-6),
     efficiency: classDefault('ratio', 0.85, 0.7, 0.93),
   }),
+  sources: {
+    start: COMMON_PRACTICE, stop: COMMON_PRACTICE, electrolytic: COMMON_PRACTICE, electrolyticResistance: COMMON_PRACTICE,
+    ceramic: COMMON_PRACTICE, efficiency: COMMON_PRACTICE,
+  },
 });
 
 /** A linear regulator. */
@@ -141,6 +148,7 @@ export const REGULATOR = defineKind({
     idle: { type: 'quantity', dimension: 'current', atLeast: 0, example: '5 mA', meaning: 'Own current.' },
   },
   defaults: () => ({ dropOut: classDefault('voltage', 1.5, 1, 2.5), idle: classDefault('current', 0.005, 0.002, 0.01) }),
+  sources: { dropOut: COMMON_PRACTICE, idle: COMMON_PRACTICE },
 });
 
 /** A radio receiver. */
@@ -162,6 +170,7 @@ export const RECEIVER = defineKind({
     reset: classDefault('voltage', 3.4, 2.8, 3.9),
     comeBack: classDefault('time', 1.5, 0.3, 4),
   }),
+  sources: { current: COMMON_PRACTICE, reset: COMMON_PRACTICE, comeBack: COMMON_PRACTICE },
 });
 
 /** A servo. */
@@ -178,6 +187,7 @@ export const SERVO = defineKind({
     stall: { type: 'quantity', dimension: 'current', above: 0, example: '2.5 A', meaning: 'What it draws when stalled.' },
   },
   defaults: () => ({ idle: classDefault('current', 0.02, 0.005, 0.05), stall: classDefaultTimes('current', 1.5, 0.6, 2.5) }),
+  sources: { idle: COMMON_PRACTICE, stall: COMMON_PRACTICE },
 });
 
 /** An indicator lamp: an LED with its resistor. */
@@ -194,6 +204,7 @@ export const LAMP = defineKind({
     forwardDrop: { type: 'quantity', dimension: 'voltage', above: 0, example: '2 V', meaning: 'Voltage at which it lights.' },
   },
   defaults: () => ({ forwardDrop: exact('voltage', 2, 'class default') }),
+  sources: { forwardDrop: COMMON_PRACTICE },
 });
 
 export type Capacitors = PartOf<'capacitors', typeof CAPACITORS.fields>;

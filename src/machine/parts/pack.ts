@@ -1,6 +1,6 @@
 import { exact } from '../../quantity/quantity.ts';
 import { classDefaultTimes } from '../classes.ts';
-import { defineKind, type PartOf } from '../kind.ts';
+import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
 
 /** A battery pack: cells in series (and parallel), charge, resistance. */
 export const PACK = defineKind({
@@ -34,6 +34,7 @@ export const PACK = defineKind({
           ? classDefaultTimes('resistance', 0.042 / (given.capacity.value / 3600), 0.6, 1.8)
           : classDefaultTimes('resistance', 0.02, 0.7, 1.7),
   }),
+  sources: { parallel: COMMON_PRACTICE, charge: COMMON_PRACTICE, cellResistance: COMMON_PRACTICE },
 });
 
 export type Pack = PartOf<'pack', typeof PACK.fields>;

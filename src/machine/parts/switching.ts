@@ -1,6 +1,6 @@
 import type { Quantity } from '../../quantity/quantity.ts';
 import { classDefault, classDefaultTimes } from '../classes.ts';
-import { defineKind, type PartOf } from '../kind.ts';
+import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
 import type { QuantityField, ChoiceField } from '../field.ts';
 
 const closedResistance = {
@@ -47,6 +47,8 @@ function contactDefaults(closed_ohm: number, rating: Quantity | undefined, usual
   };
 }
 
+const contactSources = { closedResistance: COMMON_PRACTICE, makeCurrent: COMMON_PRACTICE, forceRise: COMMON_PRACTICE, bounce: COMMON_PRACTICE } as const;
+
 const contactFields = { rating: ratedCurrent, closedResistance, makeCurrent, metal: contactMetal, forceRise, bounce: bounceTime } as const;
 
 /** An isolating switch with two or more positions. */
@@ -67,6 +69,7 @@ export const ISOLATOR = defineKind({
     access: { type: 'text', meaning: 'Where it is reached, and with what.' },
   },
   defaults: (given) => ({ ...contactDefaults(5e-4, given.rating, 100), gap: classDefault('time', 0.02, 0.01, 0.04) }),
+  sources: { ...contactSources, gap: COMMON_PRACTICE },
 });
 
 /** A removable link or loop key. */
@@ -80,6 +83,7 @@ export const LINK = defineKind({
   failureModes: ['open'],
   fields: { ...contactFields, retention: { type: 'text', meaning: 'What keeps it in.' } },
   defaults: (given) => contactDefaults(8e-4, given.rating, 60),
+  sources: contactSources,
 });
 
 /** A plug and socket in a lead. */
@@ -93,6 +97,7 @@ export const CONNECTOR = defineKind({
   failureModes: ['open', 'drifted'],
   fields: { ...contactFields, retention: { type: 'text', meaning: 'What keeps it together.' } },
   defaults: (given) => contactDefaults(6e-4, given.rating, 60),
+  sources: contactSources,
 });
 
 /** A push button. */
@@ -106,6 +111,7 @@ export const BUTTON = defineKind({
   failureModes: ['open', 'stuck'],
   fields: contactFields,
   defaults: (given) => ({ ...contactDefaults(0.02, given.rating, 5) }),
+  sources: contactSources,
 });
 
 export type Isolator = PartOf<'isolator', typeof ISOLATOR.fields>;
