@@ -20,7 +20,10 @@ export class Inputs {
 
   constructor(machine: Machine) {
     this.list = collect(machine);
-    this.index = new Map(this.list.map((input, k) => [input.key, k]));
+    const index = new Map(this.list.map((input, k) => [input.key, k]));
+    // A connector's first-stage resistor is its resistance, as that of a resistor part is.
+    for (const [key, k] of [...index]) if (key.endsWith('.builtInResistor')) index.set(key.replace('.builtInResistor', '.resistance'), k);
+    this.index = index;
   }
 
   /** @throws Error when there is no such input (a fault of this program) */

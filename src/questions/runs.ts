@@ -6,7 +6,6 @@ import { simulate, type Run } from '../engine/simulate.ts';
 import type { Bounce } from '../engine/devices/contact.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
-import { seriesStack } from '../machine/circuit/nets.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import { closingPeaks, planSteps, type Closing, type Timeline } from '../machine/circuit/power-up.ts';
 import type { Step } from '../machine/machine.ts';
@@ -72,10 +71,14 @@ function measure(closing: Closing, run: Run, firstPeak: number): ClosingMeasures
   };
 }
 
+/** A transistor takes for milliseconds about three times what it carries for long. Common practice, no source. */
+const SOLID_MAKE = 3;
+
 /** What a contact is, from its part. */
 export function contactData(circuit: Circuit, part: string, values: Float64Array): ContactData {
   const found = circuit.machine.parts.get(part);
-  if (found?.kind !== 'isolator' && found?.kind !== 'link' && found?.kind !== 'connector' && found?.kind !== 'button') throw new Error(`${part} has no contact`);
+  if (found?.kind === 'solid-state switch') return { metal: 'copper', rating_A: found.values.rating.value, make_A: SOLID_MAKE * found.values.rating.value };
+  if (found?.kind !== 'isolator' && found?.kind !== 'link' && found?.kind !== 'connector' && found?.kind !== 'button' && found?.kind !== 'contactor') throw new Error(`${part} has no contact`);
   const value = (field: string): number => values[circuit.inputs.at(`${part}.${field}`)]!;
   const make_A = value('makeCurrent');
   // Six times its label is what a contact closes on by default, so a missing label follows from the make current.
@@ -111,8 +114,8 @@ export function recordClosing(request: ClosingRequest, record?: RecordRequest): 
   connect(circuit, parameters, closed);
   const initial = new Float64Array(circuit.model.plan.unknowns);
   for (const bank of circuit.loads.banks) initial[bank.capacitor.voltage] = banks.includes(bank) ? supply_V - missing_V : supply_V;
-  const closing: Closing = { part, position: way.position, way, time_s: TOUCH_S, until_s: TOUCH_S + 0.02, step: 0, before: undefined, after: undefined };
-  const bounce = values[circuit.inputs.at(`${part}.bounce`)]!;
+  const closing: Closing = { part, position: way.position, way, time_s: TOUCH_S, until_s: TOUCH_S + 0.02, step: 0, before: undefined, after: undefined, refused: false };
+  const bounce = circuit.inputs.has(`${part}.bounce`) ? values[circuit.inputs.at(`${part}.bounce`)]! : 0;
   const bounces: Bounce[] = bounce > 0 ? [0, 1, 2].map((k) => ({ after_s: bounce / 2 ** k, open_s: bounce / 2 ** k })) : [];
   const snapshot = (run: RunControl) => ({ time_s: run.time, unknowns: Float64Array.from(run.unknowns), watched: Float64Array.from(run.watched) });
   const outcome = simulate({
@@ -156,9 +159,7 @@ export function trusted(outcome: Outcome<Run>): Run {
   throw new Refused(`${cause} at ${time.toPrecision(4)} s (${where}${detail === '' ? '' : `: ${detail}`})`);
 }
 
-/** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
+/** Voltage of the packs that stand on each other at the bottom of the machine, or of its bench supply, V. */
 export function supplyVoltage(circuit: Circuit, values: Float64Array): number {
-  const { packs } = circuit.loads;
-  const stack = seriesStack(circuit.machine);
-  return stack.reduce((sum, id) => sum + (packs.find((pack) => pack.part === id)?.openCircuit(values) ?? 0), 0);
+  return circuit.supply(values);
 }

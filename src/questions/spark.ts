@@ -69,7 +69,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
     margin: limit === undefined ? undefined : limit - missing,
     passes,
     parts: [closing.part, ...(closing.way.through === undefined ? [] : [closing.way.through])],
-    says: sentence(measures, judgement),
+    says: closing.refused ? `It stays open: ${say(missing, 'voltage')} missing is more than its threshold allows.` : sentence(measures, judgement),
     slip: false,
   };
   return { closing, measures, judgement, item };

@@ -5,7 +5,7 @@ import { addCells } from '../../src/engine/devices/cells.ts';
 import { addDiode, setDiodeLaw } from '../../src/engine/devices/diode.ts';
 import { addConstantPower, addLamp, addStandby } from '../../src/engine/devices/load.ts';
 import { addResistor } from '../../src/engine/devices/resistor.ts';
-import { addSource } from '../../src/engine/devices/source.ts';
+import { addLimitedSource, addSource } from '../../src/engine/devices/source.ts';
 import { compile, nominalParameters } from '../../src/engine/model.ts';
 import { omega, omegaByIteration } from '../../src/engine/omega.ts';
 import { SystemBuilder } from '../../src/engine/system.ts';
@@ -308,6 +308,39 @@ describe('constant-power load', () => {
     const swing = run.peaks[0]!.value - run.peaks[1]!.value;
     if (settles) expect(swing).toBeLessThan(0.02);
     else expect(swing).toBeGreaterThan(0.2);
+  });
+});
+
+describe('bench supply with a current limit', () => {
+  it.each([
+    // Limit, load, current: the limit rules above 12 V/limit, the supply's 20 mΩ and the load below.
+    [5, 1, 5],
+    [20, 1, 12 / 1.02],
+    [0.5, 10, 0.5],
+  ])('of %d A into %d Ω gives %d A', (limit_A, load_ohm, expected) => {
+    const b = new SystemBuilder();
+    const node = b.node('bench');
+    const supply = addLimitedSource(b, 'supply', node, b.reference, 12, limit_A);
+    addResistor(b, 'load', node, b.reference, load_ohm);
+    const run = runToEnd({ model: compile(b.finish(1)), end_s: 1e-3, tolerance: 1e-7 });
+    external({
+      source: "Ohm's law by hand",
+      what: `12 V limited to ${limit_A} A into ${load_ohm} Ω`,
+      expected,
+      got: run.watched[supply.currentWatch]!,
+      unit: 'A',
+      absolute: 1e-3,
+      note: 'corner smoothed over 20 mA',
+    });
+  });
+
+  it('takes nothing back from a bus above its voltage', () => {
+    const b = new SystemBuilder();
+    const node = b.node('bench');
+    const supply = addLimitedSource(b, 'supply', node, b.reference, 12, 5);
+    addSource(b, 'pack', node, b.reference, 20, 0.1);
+    const run = runToEnd({ model: compile(b.finish(1)), end_s: 1e-3, tolerance: 1e-7 });
+    expect(Math.abs(run.watched[supply.currentWatch]!)).toBeLessThan(1e-3);
   });
 });
 

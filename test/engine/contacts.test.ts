@@ -165,6 +165,7 @@ describe('parting with current', () => {
   it('draws no arc from 0.3 A and one from 1 A', () => {
     const small = part(24, 0.3, 1e-5);
     expect(arcChargeOf(small.made, small.run)).toBe(0);
+    expect(small.run.notes.map((note) => note.what)).toEqual(['switch parts']);
     expect(small.run.unknowns[small.made.branch.current]).toBeLessThan(1e-9);
     const large = part(24, 1, 1e-5);
     expect(arcChargeOf(large.made, large.run)).toBeGreaterThan(0);
@@ -234,6 +235,30 @@ describe('bouncing', () => {
     const seen = run.notes.filter((note) => note.what !== 'switch arc goes out');
     expect(seen.map((note) => note.what)).toEqual(['switch touches', 'switch parts', 'switch touches', 'switch parts', 'switch touches']);
     [0, 0.4e-3, 0.7e-3, 1e-3, 1.1e-3].forEach((time, k) => expect(seen[k]!.time).toBeCloseTo(time, 12));
+  });
+
+  it('starts the rise of force anew at every touch', () => {
+    const made = loop({ source_V: 10, resistance_ohm: 10 - 1e-3, inductance_H: 1, law: { ...silver, arc_A: 1e6, melting_V: 1e6 }, closed: false });
+    let sinceTouch_s = NaN;
+    runLoop(made, {
+      initial: carrying(made, 1),
+      end_s: 3e-3,
+      tolerance: 1e-6,
+      script: [
+        closing(made, [{ after_s: 0.4e-3, open_s: 0.3e-3 }]),
+        // Half a rise after the second touch, and after the end of the first rise.
+        {
+          time: 1.2e-3,
+          action: (run) => {
+            const p = run.parameters;
+            expect(p[contactOf(made).touching]).toBe(1);
+            sinceTouch_s = run.time - p[contactOf(made).touchedAt]!;
+          },
+        },
+        { time: 1.71e-3, action: (run) => expect(run.parameters[contactOf(made).touching]).toBe(0) },
+      ],
+    });
+    expect(sinceTouch_s).toBeCloseTo(0.5e-3, 12);
   });
 
   it('burns arcs only in bounces, and ends at the same charge as without', () => {

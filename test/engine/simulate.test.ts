@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import type { Automaton } from '../../src/engine/automaton.ts';
+import type { Automaton, RunControl } from '../../src/engine/automaton.ts';
 import { addBranch } from '../../src/engine/devices/branch.ts';
 import { addCapacitor } from '../../src/engine/devices/capacitor.ts';
-import { addConstantPower } from '../../src/engine/devices/load.ts';
+import { addDiode } from '../../src/engine/devices/diode.ts';
+import { addConstantPower, addSwitchedResistor } from '../../src/engine/devices/load.ts';
 import { addResistor } from '../../src/engine/devices/resistor.ts';
 import { addSource } from '../../src/engine/devices/source.ts';
 import { compile, nominalParameters } from '../../src/engine/model.ts';
@@ -25,7 +26,7 @@ function slowCharge() {
 }
 
 /** Fires once when a watched scalar rises to a level, and then does something. */
-function once(watch: number, level: number, act: (run: Parameters<Automaton['fire']>[0]) => void): Automaton {
+function once(watch: number, level: number, act: (run: RunControl) => void): Automaton {
   let fired = false;
   return {
     name: 'once',
@@ -63,6 +64,46 @@ describe('events', () => {
       ],
     });
     expect(run.notes.map(({ what, time }) => [what, time])).toEqual([['load starts', 1], ['load stops', 2]]);
+  });
+
+  it('of a load wait for its enable input, and follow when it goes', () => {
+    const b = new SystemBuilder();
+    const node = b.node('bus');
+    addSource(b, 'source', node, b.reference, 12, 0.1);
+    const load = addConstantPower(b, 'load', node, b.reference, { power_W: 10, start_V: 10, stop_V: 8 });
+    const model = compile(b.finish(10));
+    const parameters = nominalParameters(model);
+    parameters[load.enabled] = 0;
+    const enable = (time: number, value: number) => ({ time, action: (run: RunControl) => void (run.parameters[load.enabled] = value) });
+    const run = runToEnd({ model, parameters, end_s: 3, automata: [load.automaton], script: [enable(1, 1), enable(2, 0)] });
+    expect(run.notes.map(({ what, time }) => [what, time])).toEqual([['load starts', 1], ['load stops', 2]]);
+    // 10 W for a second.
+    expect(run.balance.toLoads_J).toBeCloseTo(10, 4);
+  });
+
+  it('of a brake resistor switch it on and off at its two voltages', () => {
+    const b = new SystemBuilder();
+    const node = b.node('bus');
+    const source = addSource(b, 'source', node, b.reference, 10, 1);
+    addCapacitor(b, 'bank', node, b.reference, 1e-3, 1e-3, 10);
+    const brake = addSwitchedResistor(b, 'brake', node, b.reference, { resistance_ohm: 1, on_V: 30, off_V: 28 });
+    const run = runToEnd({
+      model: compile(b.finish(10)),
+      end_s: 0.05,
+      automata: [brake.automaton],
+      script: [
+        { time: 0.01, action: (control) => void (control.parameters[source.voltage] = 40) },
+        { time: 0.03, action: (control) => void (control.parameters[source.voltage] = 10) },
+      ],
+      tolerance: 1e-6,
+    });
+    expect(run.notes.length).toBeGreaterThan(3);
+    run.notes.forEach((note, k) => {
+      expect(note.what).toBe(k % 2 === 0 ? 'brake switches on' : 'brake switches off');
+      // The first fall below the lower voltage goes through 20 V, where half of 40 V would settle.
+      expect(note.value).toBeCloseTo(k % 2 === 0 ? 30 : 28, 4);
+    });
+    expect(run.parameters[brake.closed]).toBe(0);
   });
 
   it('are not missed when a projection moves a scalar across its level between two steps', () => {
@@ -339,6 +380,24 @@ function reference(tolerance = 1e-5): RunRequest {
 
 const bits = (run: Run): string =>
   JSON.stringify([run.end_s, [...run.unknowns], [...run.parameters], [...run.watched], run.notes, run.peaks, run.recording, run.balance]);
+
+describe('nodes that nothing holds', () => {
+  it('behind a diode and an open contact charge their stray capacitance, and the balance knows', () => {
+    const b = new SystemBuilder();
+    const [bus, middle, end] = [b.node('bus'), b.node('middle'), b.node('end')];
+    addSource(b, 'source', bus, b.reference, 50, 0.01);
+    addDiode(b, 'diode', bus, middle, { saturation_A: 1e-9, slope_V: 0.04, series_ohm: 0.01 }, { damped: true });
+    const law = { closed_ohm: 1e-3, forceRise_s: 1e-3, melting_V: 0.37, arc_V: 12, arc_A: 0.4 };
+    const lead = addBranch(b, 'lead', middle, end, { resistance_ohm: 0.01, inductance_H: 1e-6, contacts: [{ name: 'switch', law, closedAtStart: false }] });
+    const watch = b.watch('middle', middle.voltage);
+    const run = runToEnd({ model: compile(b.finish(1e-5)), end_s: 1, automata: lead.automata, tolerance: 1e-7 });
+    expect(run.watched[watch]!).toBeGreaterThan(49);
+    // ½·10 nF·(50 V)², 12 µJ, is as much in the capacitance as was lost on the way.
+    expect(run.balance.storedAfter_J).toBeGreaterThan(11e-6);
+    const { delivered_J, lost_J, storedAfter_J } = run.balance;
+    expect(Math.abs(delivered_J - lost_J - storedAfter_J)).toBeLessThan(1e-8);
+  });
+});
 
 describe('one model, many runs', () => {
   it('give identical bits each time, and hold nothing but finite numbers', () => {

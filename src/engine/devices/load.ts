@@ -115,3 +115,33 @@ export function addLamp(
 
 /** Width of a lamp's knee, V. */
 const LAMP_KNEE_V = 0.2;
+
+/** A resistor with a switch of its own: on when the voltage across it rises to `on`, off when it falls to `off`. */
+export function addSwitchedResistor(
+  b: SystemBuilder,
+  name: string,
+  positive: CircuitNode,
+  negative: CircuitNode,
+  values: { readonly resistance_ohm: number; readonly on_V: number; readonly off_V: number },
+): { readonly resistance: number; readonly on: number; readonly off: number; readonly closed: number; readonly automaton: Automaton } {
+  const g = b.graph;
+  const resistance = b.parameter(`${name} resistance`, values.resistance_ohm);
+  const on = b.parameter(`${name} on voltage`, values.on_V);
+  const off = b.parameter(`${name} off voltage`, values.off_V);
+  const closed = b.parameter(`${name} closed`, 0);
+  const across = g.subtract(positive.voltage, negative.voltage);
+  const flow = g.divide(g.multiply(closed.value, across), resistance.value);
+  b.flow(positive, negative, flow);
+  b.account('loss', g.multiply(across, flow));
+  const voltage = b.watch(`${name} voltage`, across);
+  const automaton: Automaton = {
+    name,
+    distance: (w, p) => (p[closed.index] === 1 ? p[off.index]! - w[voltage]! : w[voltage]! - p[on.index]!),
+    fire(run) {
+      const turnsOn = run.parameters[closed.index] === 0;
+      run.parameters[closed.index] = turnsOn ? 1 : 0;
+      run.note(turnsOn ? `${name} switches on` : `${name} switches off`, run.watched[voltage]!);
+    },
+  };
+  return { resistance: resistance.index, on: on.index, off: off.index, closed: closed.index, automaton };
+}

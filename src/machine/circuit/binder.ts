@@ -43,6 +43,14 @@ export class Binder {
     this.bindings.push(set);
   }
 
+  /** Binds a parameter to the packs' voltage, which is known once they are all there. */
+  bindSupply(parameter: number): void {
+    this.bindings.push((p, values) => (p[parameter] = this.supply(values)));
+  }
+
+  /** Open-circuit voltage of the packs in series, V. */
+  supply: FromValues = () => 1;
+
   nominalValues(): Float64Array {
     return this.nominal;
   }

@@ -6,7 +6,7 @@ import { conductorResistance_ohm } from '../../physics/conductors.ts';
 import { Inputs } from '../inputs.ts';
 import type { Chain, Machine } from '../machine.ts';
 import { Binder, type FromValues } from './binder.ts';
-import { ChainBuilder, type Way } from './chains.ts';
+import { ChainBuilder, type Heated, type ProtectedBranch, type Way } from './chains.ts';
 import { LoadBuilder, type Loads } from './loads.ts';
 import { barPoints, companionOf, impliedReturns, isDownstream, NEGATIVES, pointOf, seriesStack } from './nets.ts';
 
@@ -22,6 +22,10 @@ export interface Circuit {
   readonly resistors: ReadonlyMap<string, readonly BranchHandle[]>;
   /** Watch of the voltage between a supply point and its return point. */
   readonly pointWatch: ReadonlyMap<string, number>;
+  readonly heats: ReadonlyMap<string, readonly Heated[]>;
+  readonly protections: readonly ProtectedBranch[];
+  /** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
+  readonly supply: FromValues;
   parametersFor(values: Float64Array): Float64Array;
 }
 
@@ -49,6 +53,7 @@ export function buildCircuit(machine: Machine): Circuit {
   const fed = new Set(live.flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
   for (const part of machine.parts.values()) {
     if (part.kind === 'pack') loads.pack(part);
+    else if (part.kind === 'bench supply') loads.supply(part);
     else if (fed.has(`${part.id}+`)) loads.load(part);
   }
 
@@ -63,7 +68,8 @@ export function buildCircuit(machine: Machine): Circuit {
       pointWatch.set(point, binder.system.watch(`${point} voltage`, g.subtract(binder.node(point).voltage, below)));
     }
 
-  const { ways, resistors } = chains.result();
+  const { ways, resistors, heats, protections } = chains.result();
+  binder.supply = (values) => seriesStack(machine).reduce((sum, id) => sum + (loads.loads.packs.find((p) => p.part === id)?.openCircuit(values) ?? 0), 0);
   const model = compile(binder.system.finish(ENERGY_SCALE_J));
   const arcs = new Set([...ways.values()].flat().flatMap((way) => way.branch.automata));
   return {
@@ -71,18 +77,23 @@ export function buildCircuit(machine: Machine): Circuit {
     inputs,
     model,
     loads: loads.loads,
-    automata: [...arcs, ...loads.loads.automata],
+    automata: [...arcs, ...protections.flatMap((one) => one.trip.automata), ...loads.loads.automata],
     ways,
     resistors,
+    heats,
+    protections,
+    supply: binder.supply,
     pointWatch,
     parametersFor: (values) => binder.parametersFor(model, values),
   };
 }
 
-/** Switches that somebody operates in a procedure; isolators always. */
+const OPERATED: ReadonlySet<string> = new Set(['isolator', 'button', 'contactor', 'solid-state switch']);
+
+/** Switches that somebody operates in a procedure; links and connectors only when a step names them. */
 export function operatedParts(machine: Machine): ReadonlySet<string> {
   const operated = new Set<string>();
-  for (const part of machine.parts.values()) if (part.kind === 'isolator' || part.kind === 'button') operated.add(part.id);
+  for (const part of machine.parts.values()) if (OPERATED.has(part.kind)) operated.add(part.id);
   for (const step of [...machine.powerUp, ...machine.powerDown]) if ('part' in step) operated.add(step.part);
   return operated;
 }

@@ -14,3 +14,8 @@ export function diodeLaw(type: 'silicon' | 'schottky', rating_A: number, drop_V:
   const at_A = rating_A / 3;
   return { slope_V, series_ohm, saturation_A: at_A * Math.exp(-(drop_V - at_A * series_ohm) / slope_V) };
 }
+
+/** An ideal-diode module as a very steep diode: 10 mV of regulation at an ampere, then its on-resistance; 10 µA of leakage. */
+export function idealDiodeLaw(on_ohm: number): DiodeLaw {
+  return { slope_V: 0.87e-3, series_ohm: on_ohm, saturation_A: 1e-5 };
+}

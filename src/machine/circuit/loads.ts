@@ -1,10 +1,12 @@
 import type { Automaton } from '../../engine/automaton.ts';
 import { addCapacitor, type CapacitorHandle } from '../../engine/devices/capacitor.ts';
 import { addCells } from '../../engine/devices/cells.ts';
-import { addConstantPower, addLamp, addStandby, type ConstantPowerHandle } from '../../engine/devices/load.ts';
+import { addConstantPower, addLamp, addStandby, addSwitchedResistor, type ConstantPowerHandle } from '../../engine/devices/load.ts';
 import { addResistor } from '../../engine/devices/resistor.ts';
+import { addLimitedSource } from '../../engine/devices/source.ts';
 import { openCircuit_V, resistanceFactor } from '../../physics/cells.ts';
 import type { Machine } from '../machine.ts';
+import type { BenchSupply, BrakeResistor, PlainLoad } from '../parts/bench.ts';
 import type { Converter } from '../parts/loads.ts';
 import type { Pack } from '../parts/pack.ts';
 import type { Part } from '../parts.ts';
@@ -85,8 +87,52 @@ export class LoadBuilder {
     handle.slow.forEach((pair, k) => binder.bind(pair.resistance, (v) => SLOW_SHARES[k]!.share * resistance(v)));
   }
 
+  /** A bench supply: a voltage behind a resistance, held to its current limit, that takes nothing back. */
+  supply(part: BenchSupply): void {
+    const { binder } = this;
+    const voltage = binder.value(`${part.id}.voltage`);
+    const limit = binder.value(`${part.id}.limit`);
+    const handle = addLimitedSource(binder.system, part.id, this.plus(part), this.minus(part), binder.nominally(voltage), binder.nominally(limit));
+    binder.bind(handle.voltage, voltage);
+    binder.bind(handle.limit, limit);
+    this.loads.packs.push({ part: part.id, openCircuit: voltage });
+  }
+
+  private plainLoad(part: PlainLoad): void {
+    const { binder } = this;
+    const { power, current, resistance } = part.values;
+    if (resistance !== undefined) this.plainResistor(part.id, part, binder.value(`${part.id}.resistance`));
+    if (current !== undefined) this.standbyLoad(part, binder.value(`${part.id}.current`), binder.value(`${part.id}.start`));
+    if (power !== undefined) this.startingLoad(part, binder.value(`${part.id}.power`), undefined);
+  }
+
+  private plainResistor(name: string, part: Part, resistance: FromValues): void {
+    const handle = addResistor(this.binder.system, name, this.plus(part), this.minus(part), this.binder.nominally(resistance));
+    this.binder.bind(handle.resistance, resistance);
+  }
+
+  private brake(part: BrakeResistor): void {
+    const { binder } = this;
+    const value = (field: string): FromValues => binder.value(`${part.id}.${field}`);
+    const handle = addSwitchedResistor(binder.system, part.id, this.plus(part), this.minus(part), {
+      resistance_ohm: binder.nominally(value('resistance')),
+      on_V: binder.nominally(value('on')),
+      off_V: binder.nominally(value('off')),
+    });
+    binder.bind(handle.resistance, value('resistance'));
+    binder.bind(handle.on, value('on'));
+    binder.bind(handle.off, (v) => Math.min(value('off')(v), 0.995 * value('on')(v)));
+    this.loads.automata.push(handle.automaton);
+  }
+
   load(part: Part): void {
     switch (part.kind) {
+      case 'load':
+        this.plainLoad(part);
+        return;
+      case 'brake resistor':
+        this.brake(part);
+        return;
       case 'controller':
         this.bank(part, 'capacitance', 'seriesResistance');
         this.standbyLoad(part, this.controllerDraw(part), this.binder.value(`${part.id}.logicStart`));
@@ -106,12 +152,9 @@ export class LoadBuilder {
       case 'servo':
         this.standbyLoad(part, this.binder.value(`${part.id}.idle`), () => 3);
         return;
-      case 'bleed': {
-        const resistance = this.binder.value(`${part.id}.resistance`);
-        const handle = addResistor(this.binder.system, part.id, this.plus(part), this.minus(part), this.binder.nominally(resistance));
-        this.binder.bind(handle.resistance, resistance);
+      case 'bleed':
+        this.plainResistor(part.id, part, this.binder.value(`${part.id}.resistance`));
         return;
-      }
       case 'lamp': {
         const resistance = this.binder.value(`${part.id}.resistance`);
         const forward = this.binder.value(`${part.id}.forwardDrop`);
@@ -145,7 +188,12 @@ export class LoadBuilder {
     this.bank(part, 'electrolytic', 'electrolyticResistance');
     const ceramic = binder.value(`${part.id}.ceramic`);
     if (binder.nominally(ceramic) > 0) this.capacitor(part, `${part.id} ceramic`, ceramic, () => CERAMIC_SERIES_OHM);
-    const power = this.converterDraw(part);
+    this.startingLoad(part, this.converterDraw(part), part.values.waitsFor);
+  }
+
+  /** A load of constant power with a start and a stop voltage. */
+  private startingLoad(part: Part, power: FromValues, waitsFor: string | undefined): void {
+    const { binder } = this;
     const start = binder.value(`${part.id}.start`);
     const stop = binder.value(`${part.id}.stop`);
     const handle = addConstantPower(binder.system, part.id, this.plus(part), this.minus(part), {
@@ -158,7 +206,6 @@ export class LoadBuilder {
     // Two class defaults drawn apart may cross; a load stops below where it starts.
     const below: FromValues = (v) => Math.min(stop(v), 0.98 * start(v));
     binder.bind(handle.stop, below);
-    const waitsFor = part.values.waitsFor;
     if (waitsFor !== undefined) binder.bind(handle.enabled, () => 0);
     this.loads.starting.push({ part: part.id, handle, power, start, stop: below, waitsFor });
     this.loads.automata.push(handle.automaton);

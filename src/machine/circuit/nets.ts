@@ -81,7 +81,9 @@ export function leadsOf(machine: Machine): Lead[] {
     const parts = chain.items.flatMap((item) => ('part' in item ? [item.part] : []));
     leads.push({ from: pointOf(chain.from), to: pointOf(chain.to), parts, side: chain.role === 'return' ? 'return' : 'supply' });
   }
-  for (const { low, high } of impliedReturns(machine)) leads.push({ from: low, to: high, parts: [], side: 'return' });
+  const bars = new Set(barPoints(machine));
+  const named = (point: string): string => (bars.has(point) ? NEGATIVES : point);
+  for (const { low, high } of impliedReturns(machine)) leads.push({ from: named(low), to: named(high), parts: [], side: 'return' });
   return leads;
 }
 
@@ -127,7 +129,7 @@ export function barPoints(machine: Machine): string[] {
 
 /** Packs in series from the lowest up; the first one's negative is the circuit's. Packs beside them are not listed. */
 export function seriesStack(machine: Machine): string[] {
-  const packs = [...machine.parts.values()].filter((part) => part.kind === 'pack').map((part) => part.id);
+  const packs = [...machine.parts.values()].filter((part) => part.kind === 'pack' || part.kind === 'bench supply').map((part) => part.id);
   const onto = new Map<string, string>();
   for (const chain of machine.wiring.chains)
     if (chain.role === 'supply' && !('place' in chain.from) && !('place' in chain.to) && chain.to.terminal === '-') onto.set(chain.from.part, chain.to.part);

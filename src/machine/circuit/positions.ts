@@ -4,6 +4,7 @@ import { positionsOf } from './chains.ts';
 /** Position in which a switch closes directly: `ON`; `closed` for what has no positions. */
 export function closedPosition(machine: Machine, part: string): string {
   const found = machine.parts.get(part);
+  if (found?.kind === 'contactor') return 'ON';
   if (found?.kind !== 'isolator') return 'closed';
   return positionsOf(found).find(([, path]) => path.path === 'direct')?.[0] ?? 'closed';
 }

@@ -1,12 +1,13 @@
 import type { RunControl } from '../../engine/automaton.ts';
 import { closeContact, openContact } from '../../engine/devices/branch.ts';
 import type { Bounce } from '../../engine/devices/contact.ts';
+import { beginRamp } from '../../engine/devices/ramp.ts';
 import type { PeakRequest } from '../../engine/peaks.ts';
 import type { ScheduledAction } from '../../engine/simulate.ts';
 import { stepKey } from '../inputs.ts';
 import type { Step } from '../machine.ts';
 import type { Isolator } from '../parts/switching.ts';
-import type { Way } from './chains.ts';
+import { SOFT, type Way } from './chains.ts';
 import type { Circuit } from './circuit.ts';
 import { closedPosition, openPosition } from './positions.ts';
 
@@ -22,6 +23,8 @@ export interface Closing {
   /** State just before it touches; filled in by the run. */
   before: Snapshot | undefined;
   after: Snapshot | undefined;
+  /** Set by the run when a contactor's threshold kept it open. */
+  refused: boolean;
 }
 
 export interface Snapshot {
@@ -41,6 +44,12 @@ export interface Timeline {
 
 /** Time after a contact's first touch in which its closing is judged; bounces and inrush are over by then. */
 const LOOK_S = 0.02;
+/** Microseconds are enough for that; a millisecond shows in no count. */
+const SETTLED_S = 1e-3;
+/** A relay's own time between the main contact's closing and the opening of its soft start, s. Common practice, no source. */
+const RELAY_S = 0.05;
+/** Length of a soft start that has neither timer nor stage time, s: a plug pushed home. */
+const UNTIMED_S = 0.5;
 /** Later bounces are half as long as the one before. Common practice, no source. */
 const BOUNCES = 3;
 
@@ -75,7 +84,8 @@ class Planner {
   private readonly closings: Closing[] = [];
   private readonly position: Map<string, string>;
   private readonly begun: { time_s: number; step: Step }[] = [];
-  private t = 0;
+  /** The first step begins when leads and stray capacitances have settled after the packs were joined. */
+  private t = SETTLED_S;
 
   constructor(
     private readonly circuit: Circuit,
@@ -139,6 +149,11 @@ class Planner {
     if (before === position) return;
     this.position.set(part, position);
     const ways = this.circuit.ways.get(part) ?? [];
+    const soft = position === closedPosition(this.circuit.machine, part) ? ways.filter((way) => way.position === SOFT) : [];
+    if (soft.length > 0) {
+      this.moveThroughSoft(part, position, soft, ways, step);
+      return;
+    }
     const leaving = ways.filter((way) => way.position === before);
     const entering = ways.filter((way) => way.position === position);
     let parts_s = this.t;
@@ -154,12 +169,38 @@ class Planner {
     this.t = Math.max(parts_s, touches_s);
   }
 
-  private close(way: Way, part: string, position: string, time_s: number, step: number): void {
-    const closing: Closing = { part, position, way, time_s, until_s: time_s + LOOK_S, step, before: undefined, after: undefined };
+  /**
+   * A contactor with its own soft start, or a connector with a resistor built in: the resistor first, the main contact
+   * after its time, and for a contactor only when enough voltage stands behind it.
+   */
+  private moveThroughSoft(part: string, position: string, soft: readonly Way[], ways: readonly Way[], step: number): void {
+    const found = this.circuit.machine.parts.get(part);
+    const threshold = found?.kind === 'contactor' ? found.values.threshold?.value : undefined;
+    const time = `${part}.${found?.kind === 'contactor' ? 'timer' : 'stage'}`;
+    const lasts_s = this.circuit.inputs.has(time) ? this.value(time) : UNTIMED_S;
+    for (const way of soft) this.close(way, part, SOFT, this.t, step);
+    const main_s = this.t + lasts_s;
+    for (const way of ways.filter((one) => one.position === position)) {
+      const enough = threshold === undefined ? undefined : (run: RunControl) => missingShare(run, way, this.values, this.circuit) <= 1 - threshold;
+      this.close(way, part, position, main_s, step, enough);
+    }
+    for (const way of soft) this.at(main_s + RELAY_S, (run) => { openContact(run, way.branch, way.branch.contacts[way.contact]!); });
+    this.enable(part, position, main_s);
+    this.t = main_s + RELAY_S;
+  }
+
+  private close(way: Way, part: string, position: string, time_s: number, step: number, allowed?: (run: RunControl) => boolean): void {
+    const closing: Closing = { part, position, way, time_s, until_s: time_s + LOOK_S, step, before: undefined, after: undefined, refused: false };
     this.closings.push(closing);
     const bounces = this.bounces(part);
     this.at(time_s, (run) => {
       closing.before = snapshot(run);
+      if (allowed !== undefined && !allowed(run)) {
+        closing.refused = true;
+        run.note(`${part} stays open: too little stands behind it`, run.watched[way.branch.drivenWatch]!);
+        return;
+      }
+      if (way.ramp !== undefined) beginRamp(run, way.ramp);
       closeContact(run, way.branch, way.branch.contacts[way.contact]!, bounces);
     });
   }
@@ -174,6 +215,7 @@ class Planner {
   }
 
   private bounces(part: string): Bounce[] {
+    if (!this.circuit.inputs.has(`${part}.bounce`)) return [];
     const first = this.value(`${part}.bounce`);
     if (!(first > 0)) return [];
     return Array.from({ length: BOUNCES }, (_, k) => ({ after_s: first / 2 ** k, open_s: first / 2 ** k }));
@@ -200,6 +242,11 @@ class Planner {
   private value(key: string): number {
     return this.values[this.circuit.inputs.at(key)]!;
   }
+}
+
+/** Share of the supply that is missing across a way before it closes. */
+function missingShare(run: RunControl, way: Way, values: Float64Array, circuit: Circuit): number {
+  return Math.abs(run.watched[way.branch.drivenWatch]!) / circuit.supply(values);
 }
 
 function snapshot(run: RunControl): Snapshot {

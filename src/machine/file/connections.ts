@@ -120,6 +120,13 @@ function checkThroughParts(chains: readonly ReadChain[], known: Known, issues: I
       }
     }
   }
+  for (const { id, kind, values } of known.values()) {
+    const own = kind?.kind === 'contactor' ? values.get('softStart') : undefined;
+    if (typeof own?.value !== 'string') continue;
+    const user = users.get(own.value);
+    if (user !== undefined) issues.error(own.at, { part: id, field: 'soft start' }, 'a resistor that stands nowhere else', `${own.value}, which is already in ${user}`);
+    users.set(own.value, `the soft start of ${id}`);
+  }
   const broken = issues.errors > 0;
   for (const { chain, about, itemsAt, at } of chains) {
     chain.items.forEach((item, k) => {

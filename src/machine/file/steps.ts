@@ -9,7 +9,8 @@ import { didYouMean, oneOf, quantityIn, type QuantityRule } from './values.ts';
 
 /** Which kinds a verb fits. */
 const VERBS = {
-  turn: ['isolator'], close: ['isolator'], open: ['isolator'],
+  turn: ['isolator'],
+  close: ['isolator', 'contactor', 'solid-state switch'], open: ['isolator', 'contactor', 'solid-state switch'],
   press: ['button'], release: ['button'], hold: ['button'],
   insert: ['link'], remove: ['link'],
   connect: ['connector'], disconnect: ['connector'],

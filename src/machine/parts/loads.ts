@@ -116,7 +116,7 @@ export const CONVERTER = defineKind({
     electrolyticResistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '0.25 Ω', meaning: 'Series resistance of them.' },
     ceramic: { type: 'quantity', dimension: 'capacitance', atLeast: 0, example: '22 µF', meaning: 'Ceramic capacitors at its input.' },
     efficiency: { type: 'quantity', dimension: 'ratio', above: 0, atMost: 1, example: '85 %', meaning: 'Output power over input power.' },
-    waitsFor: { type: 'part', kinds: ['isolator', 'link'], meaning: 'Held off (by its enable input) until this is closed directly.' },
+    waitsFor: { type: 'part', kinds: ['isolator', 'link', 'contactor', 'solid-state switch'], meaning: 'Held off (by its enable input) until this is closed directly.' },
   },
   defaults: (given) => ({
     // Common practice, no source. A converter stops a little below where it starts.

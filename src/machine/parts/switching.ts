@@ -95,7 +95,12 @@ export const CONNECTOR = defineKind({
   terminals: 'through',
   symbol: 'connector',
   failureModes: ['open', 'drifted'],
-  fields: { ...contactFields, retention: { type: 'text', meaning: 'What keeps it together.' } },
+  fields: {
+    ...contactFields,
+    builtInResistor: { type: 'quantity', dimension: 'resistance', above: 0, likely: [1, 100], example: '5.6 Ω', meaning: 'Resistor that its first stage leads through while it is pushed together.' },
+    stage: { type: 'quantity', dimension: 'time', above: 0, atMost: 10, example: '0.3 s (0.1 to 1)', meaning: 'Time between its first stage and its last.' },
+    retention: { type: 'text', meaning: 'What keeps it together.' },
+  },
   defaults: (given) => contactDefaults(6e-4, given.rating, 60),
   sources: contactSources,
 });
