@@ -169,8 +169,8 @@ class Simulation {
       previousError = Math.max(error, 1e-2);
       previousStep = h;
 
-      this.peaks.inspect(stepper, this.control.time, h, this.p);
       if (this.eventWithin(h)) return;
+      this.peaks.inspect(stepper, this.control.time, h, this.p);
       this.recorder.within(stepper, this.control.time, h, this.p);
       stepper.accept();
       this.control.time = reached;
@@ -212,6 +212,8 @@ class Simulation {
       stepper.interpolate(earliest, this.located);
       if (stepper.attempt(this.control.time, h * earliest) > 10) stepper.yNew.set(this.located);
     }
+    // What the step would have done beyond the event never happened.
+    this.peaks.inspect(stepper, this.control.time, h * earliest, this.p);
     stepper.accept();
     this.control.time += h * earliest;
     this.watchAt(this.control.time, stepper.y);
@@ -267,6 +269,7 @@ class Simulation {
     while (this.agenda.length > 0 && this.agenda[0]!.time <= this.control.time) {
       const { action } = this.agenda.shift()!;
       const before = this.notes.length;
+      this.watchAt(this.control.time, this.stepper.y);
       action(this.control);
       if (this.notes.length > before) label = this.notes[this.notes.length - 1]!.what;
     }

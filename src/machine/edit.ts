@@ -1,12 +1,23 @@
 import { parseQuantity } from '../quantity/parse.ts';
 import { wordsOf } from './field.ts';
-import type { Machine, Step } from './machine.ts';
+import type { Field } from './field.ts';
+import type { Chain, End, Machine, Step } from './machine.ts';
 import { kindOf, type Part } from './parts.ts';
 
-/** A change of one value of a machine, in the words of its file. */
+/** A change of a machine, in the words of its file: one value, or a part more with the chain that it hangs on. */
 export type Change =
   | { readonly change: 'field'; readonly part: string; readonly property: string; readonly text: string }
-  | { readonly change: 'wait'; readonly step: number; readonly text: string };
+  | { readonly change: 'wait'; readonly step: number; readonly text: string }
+  | {
+      readonly change: 'part';
+      readonly id: string;
+      readonly kind: string;
+      /** Values by property, as the file writes them. */
+      readonly values: Readonly<Record<string, string>>;
+      /** Name of the new chain, which leads from here to the part's +. */
+      readonly chain: string;
+      readonly from: End;
+    };
 
 /** An edit of the machine file: a path of keys and list indices, and the text to put there. */
 export interface FileEdit {
@@ -14,31 +25,79 @@ export interface FileEdit {
   readonly text: string;
 }
 
-/**
- * A machine with a change made, and the same change as an edit of its file.
- * @throws Error when the change does not fit the machine (a fault of this program)
- */
-export function changed(machine: Machine, change: Change): { readonly machine: Machine; readonly edit: FileEdit } {
-  return change.change === 'field' ? changedField(machine, change) : changedWait(machine, change);
+/** A machine with a change made, and the same change as edits of its file. */
+export interface Changed {
+  readonly machine: Machine;
+  readonly edits: readonly FileEdit[];
 }
 
-function changedField(machine: Machine, change: Extract<Change, { change: 'field' }>): { machine: Machine; edit: FileEdit } {
+/**
+ * A machine with a change made, and the same change as edits of its file.
+ * @throws Error when the change does not fit the machine (a fault of this program)
+ */
+export function changed(machine: Machine, change: Change): Changed {
+  switch (change.change) {
+    case 'field':
+      return changedField(machine, change);
+    case 'wait':
+      return changedWait(machine, change);
+    case 'part':
+      return withPart(machine, change);
+  }
+}
+
+function changedField(machine: Machine, change: Extract<Change, { change: 'field' }>): Changed {
   const part = machine.parts.get(change.part);
   const field = part === undefined ? undefined : kindOf(part.kind)?.fields[change.property];
   if (part === undefined || field === undefined) throw new Error(`no field ${change.part}.${change.property}`);
-  const value = field.type === 'quantity' ? quantity(change.text, field.dimension) : change.text;
+  const value = read(change.text, field);
   const parts = new Map(machine.parts);
   parts.set(part.id, { ...part, values: { ...part.values, [change.property]: value } } as Part);
-  return { machine: { ...machine, parts }, edit: { path: ['parts', part.id, wordsOf(change.property)], text: change.text } };
+  return { machine: { ...machine, parts }, edits: [{ path: ['parts', part.id, wordsOf(change.property)], text: change.text }] };
 }
 
-function changedWait(machine: Machine, change: Extract<Change, { change: 'wait' }>): { machine: Machine; edit: FileEdit } {
+function changedWait(machine: Machine, change: Extract<Change, { change: 'wait' }>): Changed {
   const step = machine.powerUp[change.step];
   if (step?.act !== 'wait' && step?.act !== 'hold') throw new Error(`step ${change.step} has no time`);
   const text = step.act === 'wait' ? `wait ${change.text}` : `hold ${step.part} for ${change.text}`;
   const steps: Step[] = [...machine.powerUp];
   steps[change.step] = { ...step, time: quantity(change.text, 'time'), text };
-  return { machine: { ...machine, powerUp: steps }, edit: { path: ['procedure', change.step], text } };
+  return { machine: { ...machine, powerUp: steps }, edits: [{ path: ['procedure', change.step], text }] };
+}
+
+function withPart(machine: Machine, { id, kind: name, values: texts, chain: chainName, from }: Extract<Change, { change: 'part' }>): Changed {
+  const kind = kindOf(name);
+  if (kind === undefined || machine.parts.has(id) || machine.wiring.chains.some((chain) => chain.name === chainName)) throw new Error(`no new ${name} ${id}`);
+  const given = Object.fromEntries(
+    Object.entries(texts).map(([property, text]) => {
+      const field = kind.fields[property];
+      if (field === undefined) throw new Error(`no field ${name}.${property}`);
+      return [property, read(text, field)];
+    }),
+  );
+  // The values were read against this very kind, so the union member is the one that `kind` names.
+  const part = { kind: name, id, about: undefined, values: { ...kind.defaults(given), ...given }, line: 0 } as unknown as Part;
+  const chain: Chain = { name: chainName, role: 'supply', from, items: [], to: { part: id, terminal: '+' }, line: 0 };
+  // In the order in which the edited file is read, so that its samples are the same.
+  const supply = machine.wiring.chains.filter(({ role }) => role === 'supply');
+  const others = machine.wiring.chains.filter(({ role }) => role !== 'supply');
+  const fields = Object.entries(texts).map(([property, text]) => `${wordsOf(property)}: ${text}`);
+  return {
+    machine: { ...machine, parts: new Map([...machine.parts, [id, part]]), wiring: { ...machine.wiring, chains: [...supply, chain, ...others] } },
+    edits: [
+      { path: ['parts', id], text: `{ ${[`kind: ${name}`, ...fields].join(', ')} }` },
+      { path: ['wiring', chainName], text: `from ${endText(from)}, to ${id}` },
+    ],
+  };
+}
+
+function endText(end: End): string {
+  if ('place' in end) return end.place;
+  return end.terminal === 'out' ? `${end.part} out` : end.part;
+}
+
+function read(text: string, field: Field) {
+  return field.type === 'quantity' ? quantity(text, field.dimension) : text;
 }
 
 function quantity(text: string, dimension: Parameters<typeof parseQuantity>[1]) {

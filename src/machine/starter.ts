@@ -1,15 +1,15 @@
+import { gaugeName } from '../quantity/awg.ts';
 import { formatValue } from '../quantity/format.ts';
 import { exact, type Quantity } from '../quantity/quantity.ts';
 import { CONTROLLER, CONVERTER, RECEIVER, REGULATOR } from './parts/loads.ts';
 import { PACK } from './parts/pack.ts';
 import { BUTTON, CONNECTOR, ISOLATOR, LINK } from './parts/switching.ts';
-import { leadFor, starterChoices, type Branch, type RadioSupply, type SizedSoftStart, type StarterChoices } from './starter/choices.ts';
+import { LEAD_M, leadGauge, parallelCells, starterChoices, type Branch, type RadioSupply, type SizedSoftStart, type StarterChoices } from './starter/choices.ts';
 import type { StarterFacts } from './starter/facts.ts';
 
-/** Nobody has measured a lead yet; common practice, no source. */
-const LENGTH = '0.4 m (assumed)';
+const LENGTH = `${formatValue(LEAD_M, 'length')} (assumed)`;
 /** A receiver and a servo at rest take little; what a lead of them breaks by is not its heat. */
-const RADIO_LEAD = leadFor(0);
+const RADIO_LEAD = gaugeName(leadGauge(0));
 const WIDTH = 116;
 
 /** One isolator or link with what stands around it. */
@@ -88,6 +88,7 @@ function packLines(facts: StarterFacts, { fuse_A }: StarterChoices): string[] {
   const usual = PACK.defaults({ chemistry: facts.chemistry, cells: exact('count', facts.cells), capacity: facts.capacity });
   return [
     '  G1:', '    kind: pack', `    chemistry: ${facts.chemistry}`, `    cells: ${facts.cells}`, `    capacity: ${written(facts.capacity)}`,
+    ...(parallelCells(facts) === undefined ? [] : [...comment('    ', ['parallel not given: round cells of about 3 Ah each are assumed; count them']), `    parallel: ${parallelCells(facts)} (assumed)`]),
     ...comment('    ', [`cell resistance not given: class default ${range(usual.cellResistance)}; read it off the charger, cell by cell, and take the mean`]),
     ...comment('  ', [`X1, closed resistance not given: class default ${range(CONNECTOR.defaults({}).closedResistance)}; measure the millivolts across it at a known current`]),
     '  X1: { kind: connector, about: pack connector }',
@@ -121,14 +122,14 @@ function switchLines({ branch, id, resistor, button }: Switched, facts: StarterF
 
 function withoutLines({ softStart }: StarterFacts, { closing_A, make_A }: StarterChoices): string[] {
   if (softStart === 'none') return comment('    ', ['no soft start: "ampwright ask" says whether closing it sparks']);
-  return comment('    ', [`no soft start: by a first estimate it closes on ${formatValue(closing_A, 'current', 2)}, and such a contact is taken to stand ${formatValue(make_A, 'current', 2)}; "ampwright ask" judges it`]);
+  return comment('    ', [`no soft start: by a first estimate it closes on ${formatValue(closing_A, 'current', 2)}, and such a contact is taken to stand ${formatValue(make_A, 'current', 2)} at least; "ampwright ask" judges it`]);
 }
 
-function resistorLines(id: string, { resistance_ohm, drawn_A, start_ohm }: SizedSoftStart, { feeds }: Branch, { full_V }: StarterChoices): string[] {
+function resistorLines(id: string, { resistance_ohm, drawn_A, missing_V, start_ohm }: SizedSoftStart, { feeds }: Branch, { full_V }: StarterChoices): string[] {
   const starts = Number.isFinite(start_ohm) ? `; the converter would start up to ${formatValue(start_ohm, 'resistance', 2)}` : '';
   return [
     ...comment('  ', [
-      `${id} is a first guess, to be judged by "ampwright ask": the largest of the E12 series through which what is awake${feeds === 'all' ? '' : ` in the ${feeds} branch`} (about ${formatValue(drawn_A, 'current', 2)} by class defaults) leaves no more than a tenth of ${formatValue(full_V, 'voltage')} missing${starts}`,
+      `${id} is a first guess, to be judged by "ampwright ask": the largest of the E12 series through which what is awake${feeds === 'all' ? '' : ` in the ${feeds} branch`} (about ${formatValue(drawn_A, 'current', 2)} by class defaults) leaves no more than ${formatValue(missing_V, 'voltage', 2)} of ${formatValue(full_V, 'voltage')} missing${starts}`,
       'its power is not given: a wirewound that stands the pulses, and a fault while it is on',
     ]),
     `  ${id}: { kind: resistor, about: soft start, resistance: ${formatValue(resistance_ohm, 'resistance')} (assumed) }`,
@@ -147,6 +148,7 @@ function controllerLines(id: string, about: string, rating: Quantity, same: stri
     `series resistance not given: class default ${range(usual.seriesResistance)}; the datasheet of the cans says it`,
     `standby not given: class default ${range(usual.standby)}; measure it between pack and controller, radio on, at rest`,
     `logic start not given: class default ${range(usual.logicStart)}; raise a bench supply until its lights come on`,
+    'absolute voltage not given, and nothing taken for it: its manual says it',
   ];
   return [
     `  ${id}:`, '    kind: controller', `    about: ${about}`, `    motor current: ${written(rating)}`,
@@ -192,7 +194,7 @@ function wiring(layout: Layout): string[] {
   const { facts, choices, switched, weaponLink, drives, weapon, supply } = layout;
   const [first] = switched;
   const driveEnd = first?.to ?? 'bus';
-  const lead = (current_A: number): string => `${leadFor(Math.min(current_A, choices.fuse_A))} ${LENGTH}`;
+  const lead = (current_A: number): string => `${gaugeName(leadGauge(Math.min(current_A, choices.fuse_A)))} ${LENGTH}`;
   const main = lead(drives.length * facts.drive.rating.value + (facts.weapon?.value ?? 0));
   const chains = [
     `pack: from G1+, ${main}, X1, F1, to ${first?.from ?? 'feed'}`,

@@ -106,15 +106,8 @@ describe('closing under a rising force', () => {
       peaks: [{ of: { watch: contactOf(made).spotWatch }, sign: 1, from_s: 0, until_s: 1.2e-3 }],
     });
     expect(run.peaks[0]!.value).toBeGreaterThan(2 * silver.melting_V);
-    external({
-      source: `silver melts at 0.37 V of contact voltage, ${holm}`,
-      what: 'mean voltage of a closing silver contact over charge, at most the melting voltage',
-      expected: silver.melting_V / 2,
-      got: energyOf(made, run) / run.unknowns[made.charge]!,
-      unit: 'V',
-      absolute: silver.melting_V / 2,
-      note: 'from memory; a bound, so the middle ± half',
-    });
+    // Holm: silver melts at 0.37 V of contact voltage (from memory); energy over charge is its mean, weighted by current.
+    expect(energyOf(made, run) / run.unknowns[made.charge]!).toBeLessThan(silver.melting_V);
     expect(arcChargeOf(made, run)).toBe(0);
   });
 

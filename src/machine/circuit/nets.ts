@@ -7,6 +7,11 @@ export function pointOf(end: End): string {
   return end.terminal === 'out' ? `${end.part} out` : `${end.part}${end.terminal}`;
 }
 
+/** What power comes from: a pack, or a bench supply in its place. */
+export function isSource(kind: string | undefined): boolean {
+  return kind === 'pack' || kind === 'bench supply';
+}
+
 /** The return point that belongs to a supply point. */
 export function companionOf(end: End): string {
   if ('place' in end) return `${end.place}-`;
@@ -27,7 +32,7 @@ export function isDownstream(machine: Machine, chain: Chain): boolean {
 }
 
 function isOutputFed(machine: Machine, part: string, starts: Set<string>): boolean {
-  if (machine.parts.get(part)?.kind === 'pack') return false;
+  if (isSource(machine.parts.get(part)?.kind)) return false;
   const key = `${part}+`;
   if (starts.has(key)) return false;
   starts.add(key);
@@ -110,7 +115,7 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
     if (!('place' in chain.to) && chain.to.terminal === '-') continue;
     const low = companionOf(chain.to);
     const high = companionOf(chain.from);
-    const fromPack = !('place' in chain.from) && machine.parts.get(chain.from.part)?.kind === 'pack';
+    const fromPack = !('place' in chain.from) && isSource(machine.parts.get(chain.from.part)?.kind);
     if (low === high || done.has(`${low}>${high}`)) continue;
     if (!('place' in chain.to) && traced.has(low)) continue;
     if (fromPack && ended.has(high)) continue;
@@ -123,13 +128,13 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
 /** Return points of the places that packs feed: what the one-line form calls the bar. */
 export function barPoints(machine: Machine): string[] {
   return machine.wiring.chains
-    .filter((chain) => chain.role === 'supply' && !('place' in chain.from) && machine.parts.get(chain.from.part)?.kind === 'pack' && 'place' in chain.to)
+    .filter((chain) => chain.role === 'supply' && !('place' in chain.from) && isSource(machine.parts.get(chain.from.part)?.kind) && 'place' in chain.to)
     .map((chain) => companionOf(chain.to));
 }
 
 /** Packs in series from the lowest up; the first one's negative is the circuit's. Packs beside them are not listed. */
 export function seriesStack(machine: Machine): string[] {
-  const packs = [...machine.parts.values()].filter((part) => part.kind === 'pack' || part.kind === 'bench supply').map((part) => part.id);
+  const packs = [...machine.parts.values()].filter((part) => isSource(part.kind)).map((part) => part.id);
   const onto = new Map<string, string>();
   for (const chain of machine.wiring.chains)
     if (chain.role === 'supply' && !('place' in chain.from) && !('place' in chain.to) && chain.to.terminal === '-') onto.set(chain.from.part, chain.to.part);

@@ -44,8 +44,6 @@ export interface Timeline {
 
 /** Time after a contact's first touch in which its closing is judged; bounces and inrush are over by then. */
 const LOOK_S = 0.02;
-/** Microseconds are enough for that; a millisecond shows in no count. */
-const SETTLED_S = 1e-3;
 /** A relay's own time between the main contact's closing and the opening of its soft start, s. Common practice, no source. */
 const RELAY_S = 0.05;
 /** Length of a soft start that has neither timer nor stage time, s: a plug pushed home. */
@@ -84,8 +82,7 @@ class Planner {
   private readonly closings: Closing[] = [];
   private readonly position: Map<string, string>;
   private readonly begun: { time_s: number; step: Step }[] = [];
-  /** The first step begins when leads and stray capacitances have settled after the packs were joined. */
-  private t = SETTLED_S;
+  private t = 0;
 
   constructor(
     private readonly circuit: Circuit,

@@ -3,7 +3,7 @@ import type { Chain, End } from '../machine.ts';
 import type { ReadChain } from './chain.ts';
 import type { Issues } from './issue.ts';
 import { isPositions, type KnownPart } from './part-list.ts';
-import { NEGATIVES } from '../circuit/nets.ts';
+import { isSource, NEGATIVES } from '../circuit/nets.ts';
 import { didYouMean } from './values.ts';
 import type { ReadWiring } from './wiring.ts';
 
@@ -147,14 +147,14 @@ function checkThroughParts(chains: readonly ReadChain[], known: Known, issues: I
 
 /** Every load hangs, through whatever, on a pack's + side. */
 function checkFed(chains: readonly ReadChain[], known: Known, issues: Issues): void {
-  const packs = [...known.values()].filter(({ kind }) => kind?.kind === 'pack');
+  const packs = [...known.values()].filter(({ kind }) => isSource(kind?.kind));
   if (packs.length === 0) {
     issues.error({ line: 1, column: 1 }, { field: 'parts' }, 'a pack', 'none');
     return;
   }
   const reached = reachable(packs.map(({ id }) => `${id} +`), chains.filter(({ chain }) => chain.role === 'supply'), known);
   for (const { id, kind, at } of known.values()) {
-    if (kind === undefined || kind.kind === 'pack' || kind.terminals === 'through' || !kind.terminals.includes('+')) continue;
+    if (kind === undefined || isSource(kind.kind) || kind.terminals === 'through' || !kind.terminals.includes('+')) continue;
     if (reached.has(`${id} +`)) continue;
     const ends = chains.some(({ chain }) => [chain.from, chain.to].some((end) => 'part' in end && end.part === id && end.terminal === '+'));
     issues.error(at, { part: id }, `a chain that feeds ${kind.name}`, ends ? 'no way from a pack to it' : `no chain that ends at ${id}`);
@@ -187,7 +187,7 @@ function checkReturned({ chains, bar }: ReadWiring, known: Known, issues: Issues
   const returns = chains.filter(({ chain }) => chain.role === 'return');
   const ownReturn = new Set(returns.map(({ chain }) => nodeOf(chain.from)));
   const parts = [...known.values()].filter(({ kind }) => kind !== undefined && kind.terminals !== 'through' && kind.terminals.includes('-'));
-  const home = parts.filter(({ id, kind }) => kind?.kind === 'pack' || (bar !== undefined && !ownReturn.has(`${id} -`)));
+  const home = parts.filter(({ id, kind }) => isSource(kind?.kind) || (bar !== undefined && !ownReturn.has(`${id} -`)));
   const reached = reachable(home.map(({ id }) => `${id} -`), returns, known);
   for (const { id, kind, at } of parts) {
     if (kind === undefined || reached.has(`${id} -`)) continue;

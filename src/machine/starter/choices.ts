@@ -1,6 +1,8 @@
 import { CELL_LIMITS, openCircuit_V } from '../../physics/cells.ts';
+import { COPPER } from '../../physics/conductors.ts';
 import { largestStartResistor } from '../../physics/constant-power.ts';
 import { E12, nearestPreferred } from '../../physics/preferred.ts';
+import { awgSection_m2 } from '../../quantity/awg.ts';
 import { exact } from '../../quantity/quantity.ts';
 import { CONTROLLER, CONVERTER, RECEIVER, REGULATOR } from '../parts/loads.ts';
 import { PACK } from '../parts/pack.ts';
@@ -18,7 +20,7 @@ export interface StarterChoices {
   readonly branches: readonly Branch[];
   /** First estimate of the largest current into a branch that closes without a soft start, A. */
   readonly closing_A: number;
-  /** What a contact of that kind usually closes on, A. */
+  /** What nearly every contact of that kind closes on, A. */
   readonly make_A: number;
 }
 
@@ -47,6 +49,8 @@ export interface SizedSoftStart {
   readonly resistance_ohm: number;
   /** Current that the loads draw through it in the end, A. */
   readonly drawn_A: number;
+  /** What may be missing of the pack's voltage at the end, V. */
+  readonly missing_V: number;
   /** Largest resistance with which every load starts, Ω; Infinity when none is held back. */
   readonly start_ohm: number;
   readonly count_s: number;
@@ -54,6 +58,9 @@ export interface SizedSoftStart {
 
 /** Share of the pack's voltage that may be missing at the end. Common practice, no source: 90 to 95 % charged. */
 const MISSING = 0.1;
+
+/** Share of what a contact closes on that the missing voltage may drive, because a first estimate is one. */
+const ROOM = 0.5;
 
 /** Common practice, no source: what a crew counts, and the time constants that they wait. */
 const LEAST_COUNT_S = 2;
@@ -66,10 +73,16 @@ const TOGETHER = 0.6;
 const FUSES_A = [5, 7.5, 10, 15, 20, 25, 30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 500] as const;
 
 /**
- * Largest current of a silicone lead in a short match, A. Common practice, no source; from 6 AWG on the current density
- * of 8 AWG goes on.
+ * Largest current of a silicone lead in a short match, by its gauge. Common practice, no source; from 6 AWG on the
+ * current density of 8 AWG goes on.
  */
-const LEADS = [['22 AWG', 8], ['20 AWG', 12], ['18 AWG', 20], ['16 AWG', 30], ['14 AWG', 45], ['12 AWG', 70], ['10 AWG', 110], ['8 AWG', 160], ['6 AWG', 250], ['4 AWG', 400], ['2 AWG', 640]] as const;
+const LEADS = [[22, 8], [20, 12], [18, 20], [16, 30], [14, 45], [12, 70], [10, 110], [8, 160], [6, 250], [4, 400], [2, 640]] as const;
+
+/** Nobody has measured a lead yet; common practice, no source. */
+export const LEAD_M = 0.4;
+
+/** Charge of one Li-ion round cell, Ah. Common practice, no source. */
+const ROUND_CELL_AH = 3;
 
 const RADIO_A = RECEIVER.defaults({}).current.value;
 
@@ -86,20 +99,28 @@ export function starterChoices(facts: StarterFacts): StarterChoices {
   const fuse_A = facts.fuse?.value ?? usualFuse(TOGETHER * sum([...drives, ...weapons]));
   const apart = facts.isolators === 'branch' && weapons.length > 0;
   const groups: readonly (readonly [Branch['feeds'], readonly number[]])[] = apart ? [['drive', drives], ['weapon', weapons]] : [['all', [...drives, ...weapons]]];
-  const closing_A = Math.max(...groups.map(([, ratings]) => closingCurrent(facts, full_V, ratings)));
-  const make_A = (facts.isolators === 'links' ? LINK : ISOLATOR).defaults({}).makeCurrent.value;
+  const make_A = (facts.isolators === 'links' ? LINK : ISOLATOR).defaults({}).makeCurrent.low;
+  const source_ohm = packResistance(facts) + leadResistance(Math.min(fuse_A, sum([...drives, ...weapons])));
+  // Links and branches close one after the other, the weapon's last, when the drive's banks are a second source.
+  const alone = facts.isolators === 'main' ? [[...drives, ...weapons]] : [drives, weapons].filter((ratings) => ratings.length > 0);
+  const closing_A = Math.max(...alone.map((ratings, k) => full_V / (parallel(source_ohm, ...alone.slice(0, k).map(loadResistance)) + loadResistance(ratings))));
   const softStart = facts.softStart !== 'suggest' ? facts.softStart : closing_A < make_A ? 'none' : facts.isolators === 'links' ? 'button' : 'charge';
   const branches = groups.map(([feeds, ratings_A]): Branch => ({
     feeds, ratings_A,
     current_A: Math.min(sum(ratings_A), fuse_A),
-    softStart: softStart === 'none' ? undefined : sizedSoftStart(full_V, ratings_A, feeds === 'weapon' ? undefined : radio),
+    softStart: softStart === 'none' ? undefined : sizedSoftStart({ full_V, ratings_A, radio: feeds === 'weapon' ? undefined : radio, missing_V: Math.min(MISSING * full_V, ROOM * make_A * (source_ohm + loadResistance(ratings_A))) }),
   }));
   return { softStart, fuse_A, full_V, radio, branches, closing_A, make_A };
 }
 
-/** Gauge of a lead for a current, by the trade's table. */
-export function leadFor(current_A: number): string {
+/** American wire gauge of a lead for a current, by the trade's table. */
+export function leadGauge(current_A: number): number {
   return (LEADS.find(([, most_A]) => current_A <= most_A) ?? LEADS[LEADS.length - 1]!)[0];
+}
+
+/** Cells in parallel, where the chemistry comes in round cells of one size. */
+export function parallelCells({ chemistry, capacity }: StarterFacts): number | undefined {
+  return chemistry === 'nca' || chemistry === 'nmc' ? Math.max(1, Math.round(capacity.value / 3600 / ROUND_CELL_AH)) : undefined;
 }
 
 function usualFuse(current_A: number): number {
@@ -120,22 +141,42 @@ function radioSupply({ cells, chemistry, radioSupply: from }: StarterFacts): Rad
   return { kind, output_V, start_V, power_W: (RADIO_A * output_V) / usual.efficiency.value, current_A: 0 };
 }
 
-/** Full pack over its own resistance and that of the banks; leads and contacts, left out, would make it less. */
-function closingCurrent({ cells, chemistry, capacity }: StarterFacts, full_V: number, ratings_A: readonly number[]): number {
-  const { cellResistance } = PACK.defaults({ chemistry, cells: exact('count', cells), capacity });
-  const banks_S = sum(ratings_A.map((rating_A) => 1 / controller(rating_A).seriesResistance.value));
-  return full_V / (cells * cellResistance.value + 1 / banks_S);
+function packResistance(facts: StarterFacts): number {
+  const { cellResistance } = PACK.defaults({ chemistry: facts.chemistry, cells: exact('count', facts.cells), capacity: facts.capacity });
+  return (facts.cells * cellResistance.value) / (parallelCells(facts) ?? 1);
 }
 
-function sizedSoftStart(full_V: number, ratings_A: readonly number[], radio: RadioSupply | undefined): SizedSoftStart {
+/** Banks of controllers side by side, each behind its lead. */
+function loadResistance(ratings_A: readonly number[]): number {
+  return parallel(...ratings_A.map((rating_A) => controller(rating_A).seriesResistance.value + leadResistance(rating_A)));
+}
+
+/** A lead, out and back. */
+function leadResistance(current_A: number): number {
+  return (2 * LEAD_M * COPPER.resistivity20_ohm_m) / awgSection_m2(leadGauge(current_A));
+}
+
+function parallel(...resistances: readonly number[]): number {
+  return 1 / sum(resistances.map((resistance) => 1 / resistance));
+}
+
+interface SoftStartRequest {
+  readonly full_V: number;
+  readonly ratings_A: readonly number[];
+  readonly radio: RadioSupply | undefined;
+  /** What may be missing at the end. */
+  readonly missing_V: number;
+}
+
+function sizedSoftStart({ full_V, ratings_A, radio, missing_V }: SoftStartRequest): SizedSoftStart {
   const controllers = ratings_A.map(controller);
   const standby_A = sum(controllers.map(({ standby }) => standby.value)) + (radio?.current_A ?? 0);
-  const drawn_A = standby_A + (radio?.power_W ?? 0) / ((1 - MISSING) * full_V);
+  const drawn_A = standby_A + (radio?.power_W ?? 0) / (full_V - missing_V);
   const start_ohm = radio?.kind === 'converter' ? largestStart(full_V, standby_A, radio) : Infinity;
-  const resistance_ohm = nearestPreferred(E12, Math.min(start_ohm, (MISSING * full_V) / drawn_A), 'below');
+  const resistance_ohm = nearestPreferred(E12, Math.min(start_ohm, missing_V / drawn_A), 'below');
   const converter = CONVERTER.defaults({ output: exact('voltage', 6) });
   const most_F = sum(controllers.map(({ capacitance }) => capacitance.high)) + converter.electrolytic.high + converter.ceramic.high;
-  return { resistance_ohm, drawn_A, start_ohm, count_s: Math.max(LEAST_COUNT_S, Math.ceil(TIME_CONSTANTS * resistance_ohm * most_F)) };
+  return { resistance_ohm, drawn_A, missing_V, start_ohm, count_s: Math.max(LEAST_COUNT_S, Math.ceil(TIME_CONSTANTS * resistance_ohm * most_F)) };
 }
 
 function largestStart(full_V: number, standby_A: number, { output_V, start_V, power_W }: RadioSupply): number {
