@@ -75,14 +75,14 @@ class Simulation {
     this.tolerance = request.tolerance ?? 1e-5;
     const method = request.method ?? RODAS5P;
     this.order = method.order;
-    this.p = new Float64Array(model.plan.parameters + model.plan.derived.length);
+    this.stepper = Stepper.take(model, method, this.tolerance);
+    this.p = this.stepper.p;
     this.p.set(request.parameters.subarray(0, this.p.length));
-    this.stepper = new Stepper(model, method, this.tolerance, this.p);
     this.watched = new Float64Array(model.plan.watches.length);
     this.located = new Float64Array(model.plan.unknowns);
     this.distances = new Float64Array(request.automata.length);
     this.stepper.y.set(request.initial);
-    this.atStart = Float64Array.from(request.initial);
+    this.atStart = request.initial.slice();
     this.agenda = [...request.script].sort((a, b) => a.time - b.time);
     this.peaks = new Peaks(model, request.peaks ?? []);
     this.recorder = new Recorder(model, request.record);
@@ -346,14 +346,15 @@ class Simulation {
       this.refuse('the energy balance does not close', 'the whole circuit', `off by ${balance.imbalance} of the energy moved`);
     const result: Run = {
       end_s: this.control.time,
-      unknowns: Float64Array.from(stepper.y),
-      parameters: Float64Array.from(this.p),
-      watched: Float64Array.from(this.watched),
+      unknowns: stepper.y.slice(),
+      parameters: this.p.slice(),
+      watched: this.watched.slice(),
       notes: this.notes,
       peaks: this.peaks.found(stepper.y, this.control.time),
       recording: this.recorder.finish(),
       balance,
     };
+    Stepper.giveBack(stepper);
     if (this.refusal !== undefined) return { status: 'refused', refusal: this.refusal, partial: result, statistics };
     return { status: 'done', result, statistics };
   }

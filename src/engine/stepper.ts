@@ -25,14 +25,33 @@ export class Stepper {
   private readonly absolute: Float64Array;
   private readonly flatDense: Float64Array;
   readonly n: number;
+  /** Parameters and what is derived from them; the run changes them, and `prepare`s the kernel then. */
+  readonly p: Float64Array;
   evaluations = 0;
+
+  /** A stepper that no run is using, made when there is none: short runs would spend a third of their time on its arrays. */
+  static take(model: Model, tableau: Tableau, relative: number): Stepper {
+    const free = idle.get(model);
+    const at = free?.findIndex((one) => one.tableau === tableau && one.relative === relative) ?? -1;
+    const found = at < 0 ? undefined : free?.splice(at, 1)[0];
+    if (found === undefined) return new Stepper(model, tableau, relative);
+    found.evaluations = 0;
+    return found;
+  }
+
+  /** Gives a stepper back; nobody may use its arrays after that. */
+  static giveBack(stepper: Stepper): void {
+    const free = idle.get(stepper.model);
+    if (free === undefined) idle.set(stepper.model, [stepper]);
+    else if (free.length < MOST_IDLE) free.push(stepper);
+  }
 
   constructor(
     private readonly model: Model,
     private readonly tableau: Tableau,
     private readonly relative: number,
-    private readonly p: Float64Array,
   ) {
+    this.p = new Float64Array(model.plan.parameters + model.plan.derived.length);
     const n = model.plan.unknowns;
     const s = tableau.stages;
     this.n = n;
@@ -167,6 +186,8 @@ export class Stepper {
   }
 }
 
+const idle = new WeakMap<Model, Stepper[]>();
+const MOST_IDLE = 4;
 /** Pivot that keeps a differential unknown where it is while the algebraic ones are solved for. */
 const HELD = 1e30;
 const NEWTON_PASSES = 60;

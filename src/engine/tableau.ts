@@ -83,7 +83,7 @@ export const RODAS4P: Tableau = {
 };
 
 /**
- * Fifth order, eight stages, dense output of fourth order: the default.
+ * Fifth order, eight stages: the default. Its dense output has fourth order for differential unknowns, third for algebraic ones.
  * @see G. Steinebach, Construction of Rosenbrock–Wanner method Rodas5P and numerical benchmarks within the Julia
  *      Differential Equations package, BIT Numerical Mathematics 63 (2023) 27
  */

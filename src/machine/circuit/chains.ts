@@ -52,6 +52,8 @@ export interface ChainResult {
   readonly ways: ReadonlyMap<string, readonly Way[]>;
   /** Branches whose current flows through each resistor part. */
   readonly resistors: ReadonlyMap<string, readonly BranchHandle[]>;
+  /** Branches whose currents together flow through each fuse. */
+  readonly fuses: ReadonlyMap<string, readonly BranchHandle[]>;
 }
 
 /** A switch with several ways, each perhaps through a resistor. */
@@ -68,6 +70,7 @@ interface Segment {
   readonly contacts: Part[];
   readonly limiters: InrushLimiter[];
   readonly resistors: string[];
+  readonly fuses: string[];
   selector: Selector | undefined;
   empty: boolean;
 }
@@ -80,6 +83,7 @@ export class ChainBuilder {
   private readonly resistors = new Map<string, BranchHandle[]>();
   private readonly heats = new Map<string, Heated[]>();
   private readonly protections: ProtectedBranch[] = [];
+  private readonly fuses = new Map<string, BranchHandle[]>();
 
   constructor(
     private readonly machine: Machine,
@@ -96,7 +100,7 @@ export class ChainBuilder {
       const last = k === pieces.length - 1;
       if ('diode' in piece) {
         const next = last ? toPoint : `${chain.name} behind ${piece.diode}`;
-        const inductive = pieces.some((other) => !('diode' in other) && (other.contacts.length > 0 || other.inductance.length > 0 || other.selector !== undefined || other.limiters.length > 0));
+        const inductive = pieces.some((other) => !('diode' in other) && (other.contacts.length > 0 || other.inductance.length > 0 || other.selector !== undefined || other.limiters.length > 0 || other.fuses.length > 0));
         this.diode(piece.diode, this.binder.node(at), this.binder.node(next), inductive);
         at = next;
       } else if (!piece.empty) {
@@ -108,7 +112,7 @@ export class ChainBuilder {
   }
 
   result(): ChainResult {
-    return { ways: this.ways, resistors: this.resistors, heats: this.heats, protections: this.protections };
+    return { ways: this.ways, resistors: this.resistors, heats: this.heats, protections: this.protections, fuses: this.fuses };
   }
 
   private segments(chain: Chain): (Segment | { readonly diode: string })[] {
@@ -147,8 +151,11 @@ export class ChainBuilder {
     segment.empty = false;
     switch (part.kind) {
       case 'joint':
+        segment.resistance.push(this.binder.value(`${part.id}.resistance`));
+        return;
       case 'fuse':
         segment.resistance.push(this.binder.value(`${part.id}.resistance`));
+        segment.fuses.push(part.id);
         return;
       case 'resistor':
         segment.resistance.push(this.binder.value(`${part.id}.resistance`));
@@ -192,7 +199,8 @@ export class ChainBuilder {
   private segment(chainName: string, segment: Segment, fromPoint: string, toPoint: string): void {
     const from = this.binder.node(fromPoint);
     const to = this.binder.node(toPoint);
-    const inductive = segment.contacts.length > 0 || segment.inductance.length > 0 || segment.selector !== undefined || segment.limiters.length > 0;
+    // A fuse's let-through is gathered by a branch, whatever else stands in it.
+    const inductive = segment.contacts.length > 0 || segment.inductance.length > 0 || segment.selector !== undefined || segment.limiters.length > 0 || segment.fuses.length > 0;
     if (!inductive) {
       const total = sumOf(segment.resistance);
       const handle = addResistor(this.binder.system, chainName, from, to, this.binder.nominally(total));
@@ -245,6 +253,7 @@ export class ChainBuilder {
     const heats = [...segment.limiters.map((part) => part.id), ...ramps.keys()];
     heats.forEach((id, k) => push(this.heats, id, { branch: handle, heat: handle.insertHeat[k]!, temperature: limiters.get(id)?.temperature }));
     for (const id of [...segment.resistors, ...(resistor === undefined ? [] : [resistor])]) push(this.resistors, id, handle);
+    for (const id of segment.fuses) push(this.fuses, id, handle);
   }
 
   private limiter(part: InrushLimiter, made: Map<string, InrushLimiterHandle>): (current: Expr) => Expr {
@@ -372,7 +381,7 @@ function contactLaw(part: Part, binder: Binder): ContactLaw {
 }
 
 function newSegment(): Segment {
-  return { resistance: [], inductance: [], contacts: [], limiters: [], resistors: [], selector: undefined, empty: true };
+  return { resistance: [], inductance: [], contacts: [], limiters: [], resistors: [], fuses: [], selector: undefined, empty: true };
 }
 
 function sumOf(terms: readonly FromValues[]): FromValues {

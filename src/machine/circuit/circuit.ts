@@ -24,13 +24,15 @@ export interface Circuit {
   readonly pointWatch: ReadonlyMap<string, number>;
   readonly heats: ReadonlyMap<string, readonly Heated[]>;
   readonly protections: readonly ProtectedBranch[];
+  /** Branches whose currents together flow through each fuse. */
+  readonly fuses: ReadonlyMap<string, readonly BranchHandle[]>;
   /** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
   readonly supply: FromValues;
   parametersFor(values: Float64Array): Float64Array;
 }
 
 /** Energy that the balance of a power-up is about, J; sets the tolerance of its terms. */
-const ENERGY_SCALE_J = 5;
+const ENERGY_SCALE_J = 0.05;
 
 /** Builds a machine's circuit: every chain, return, signal lead and load that a power-up involves. */
 export function buildCircuit(machine: Machine): Circuit {
@@ -68,7 +70,7 @@ export function buildCircuit(machine: Machine): Circuit {
       pointWatch.set(point, binder.system.watch(`${point} voltage`, g.subtract(binder.node(point).voltage, below)));
     }
 
-  const { ways, resistors, heats, protections } = chains.result();
+  const { ways, resistors, heats, protections, fuses } = chains.result();
   binder.supply = (values) => seriesStack(machine).reduce((sum, id) => sum + (loads.loads.packs.find((p) => p.part === id)?.openCircuit(values) ?? 0), 0);
   const model = compile(binder.system.finish(ENERGY_SCALE_J));
   const arcs = new Set([...ways.values()].flat().flatMap((way) => way.branch.automata));
@@ -82,6 +84,7 @@ export function buildCircuit(machine: Machine): Circuit {
     resistors,
     heats,
     protections,
+    fuses,
     supply: binder.supply,
     pointWatch,
     parametersFor: (values) => binder.parametersFor(model, values),

@@ -38,8 +38,18 @@ export interface StandbyLoad {
   readonly threshold: FromValues;
 }
 
+/** A pack, or a bench supply in its place. */
+export interface PackSource {
+  readonly part: string;
+  readonly openCircuit: FromValues;
+  /** Resistance at once; undefined for a bench supply, which is none. */
+  readonly resistance: FromValues | undefined;
+  /** Watch: current out of it, A; undefined for a bench supply. */
+  readonly currentWatch: number | undefined;
+}
+
 export interface Loads {
-  readonly packs: { readonly part: string; readonly openCircuit: FromValues }[];
+  readonly packs: PackSource[];
   readonly banks: Bank[];
   readonly starting: StartingLoad[];
   readonly standby: StandbyLoad[];
@@ -81,7 +91,7 @@ export class LoadBuilder {
       resistance_ohm: binder.nominally(resistance),
       slow: SLOW_SHARES.map(({ share, time_s }) => ({ resistance_ohm: share * binder.nominally(resistance), time_s })),
     });
-    this.loads.packs.push({ part: pack.id, openCircuit: open });
+    this.loads.packs.push({ part: pack.id, openCircuit: open, resistance, currentWatch: handle.currentWatch });
     binder.bind(handle.openCircuit, open);
     binder.bind(handle.resistance, resistance);
     handle.slow.forEach((pair, k) => binder.bind(pair.resistance, (v) => SLOW_SHARES[k]!.share * resistance(v)));
@@ -95,7 +105,7 @@ export class LoadBuilder {
     const handle = addLimitedSource(binder.system, part.id, this.plus(part), this.minus(part), binder.nominally(voltage), binder.nominally(limit));
     binder.bind(handle.voltage, voltage);
     binder.bind(handle.limit, limit);
-    this.loads.packs.push({ part: part.id, openCircuit: voltage });
+    this.loads.packs.push({ part: part.id, openCircuit: voltage, resistance: undefined, currentWatch: undefined });
   }
 
   private plainLoad(part: PlainLoad): void {
