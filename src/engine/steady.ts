@@ -77,15 +77,17 @@ class Search {
 
   run(): RestOutcome {
     const { model, automata } = this.request;
+    let last = '';
     for (let switching = 0; switching < SWITCHINGS; switching++) {
       model.kernel.prepare(this.p);
       if (!this.settle()) return { status: 'none', why: 'no balance was found', where: this.worst() };
-      model.kernel.watch(0, this.y, this.p, this.watched);
+      model.kernel.watch(LONG_AFTER_S, this.y, this.p, this.watched);
       const eager = automata.find((a) => a.distance(this.watched, this.p) >= 0);
       if (eager === undefined) return { status: 'rest', rest: this.found() };
+      last = eager.name;
       eager.fire(this.control());
     }
-    return { status: 'none', why: 'a load starts and stops for ever', where: automata.find((a) => a.distance(this.watched, this.p) >= 0)?.name ?? '' };
+    return { status: 'none', why: 'a load starts and stops for ever', where: last };
   }
 
   private settle(): boolean {
@@ -130,7 +132,7 @@ class Search {
     const { y, f, d, trial, frozen, mass } = this;
     const { kernel } = this.request.model;
     this.passes++;
-    kernel.ratesAndJacobian(0, y, this.p, f, this.J);
+    kernel.ratesAndJacobian(LONG_AFTER_S, y, this.p, f, this.J);
     for (let k = 0; k < y.length; k++) {
       d[k] = frozen[k]! ? HELD : mass[k]! / h;
       if (frozen[k]!) f[k] = 0;
@@ -159,11 +161,12 @@ class Search {
 
   private control(): RunControl {
     return {
-      time: 0,
+      time: LONG_AFTER_S,
       parameters: this.p,
       unknowns: this.y,
       watched: this.watched,
-      schedule: () => undefined,
+      // Nothing waits in a state without time: what is asked for later is done at once.
+      schedule: (_, action) => { action(this.control()); },
       stop: () => undefined,
       note: () => undefined,
     };
@@ -176,5 +179,7 @@ class Search {
   }
 }
 
+/** A rest is what stands when every contact has long closed and every ramp has long ended, s. */
+const LONG_AFTER_S = 1e9;
 /** Pivot that keeps an unknown where it is. */
 const HELD = 1e30;

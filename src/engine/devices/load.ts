@@ -56,7 +56,7 @@ export interface ConstantPowerHandle {
 
 /**
  * A load that draws constant power once started: i = P / max(v, floor), started when v rises to `start`, stopped when it
- * falls to `stop`, never while it is not enabled. The floor (smoothed over 0.1 V) only bounds the current below the stop voltage.
+ * falls to `stop`, never while it is not enabled, and not again within a millisecond of stopping. The floor (smoothed over 0.1 V) only bounds the current below the stop voltage.
  */
 export function addConstantPower(
   b: SystemBuilder,
@@ -71,6 +71,7 @@ export function addConstantPower(
   const stop = b.parameter(`${name} stop voltage`, load.stop_V);
   const started = b.parameter(`${name} started`, 0);
   const enabled = b.parameter(`${name} enabled`, 1);
+  const resting = b.parameter(`${name} rests`, 0);
   const across = g.subtract(positive.voltage, negative.voltage);
   const bounded = g.smoothMaximum(across, g.constant(load.floor_V ?? 1), g.constant(0.1));
   const flow = g.divide(g.multiply(started.value, power.value), bounded);
@@ -82,16 +83,24 @@ export function addConstantPower(
     distance(w, p) {
       const on = p[started.index] === 1;
       if (p[enabled.index] === 0) return on ? 1 : -1;
-      return on ? p[stop.index]! - w[voltage]! : w[voltage]! - p[start.index]!;
+      if (on) return p[stop.index]! - w[voltage]!;
+      return p[resting.index] === 1 ? -1 : w[voltage]! - p[start.index]!;
     },
     fire(run) {
       const on = run.parameters[started.index] === 0;
       run.parameters[started.index] = on ? 1 : 0;
+      if (!on) {
+        run.parameters[resting.index] = 1;
+        run.schedule(run.time + REST_S, (later) => (later.parameters[resting.index] = 0));
+      }
       run.note(on ? `${name} starts` : `${name} stops`, run.watched[voltage]!);
     },
   };
   return { power: power.index, start: start.index, stop: stop.index, started: started.index, enabled: enabled.index, voltage, flow, automaton };
 }
+
+/** A supply that has stopped needs about a millisecond before it tries again. Common practice, no source. */
+const REST_S = 1e-3;
 
 /** A lamp: a light-emitting diode with its resistor, i = max(0, v − forward)/R, smoothed over 0.2 V. */
 export function addLamp(
@@ -106,7 +115,9 @@ export function addLamp(
   const resistance = b.parameter(`${name} resistance`, resistance_ohm);
   const forward = b.parameter(`${name} forward voltage`, forward_V);
   const across = g.subtract(positive.voltage, negative.voltage);
-  const excess = g.smoothMaximum(g.subtract(across, forward.value), g.zero, g.constant(LAMP_KNEE_V));
+  const knee = g.constant(LAMP_KNEE_V);
+  // Less what the smoothing leaves at 0 V, so that a lamp alone drains a bank to nothing and no further.
+  const excess = g.subtract(g.smoothMaximum(g.subtract(across, forward.value), g.zero, knee), g.smoothMaximum(g.negate(forward.value), g.zero, knee));
   const flow = g.divide(excess, resistance.value);
   b.flow(positive, negative, flow);
   b.account('load', g.multiply(across, flow));
