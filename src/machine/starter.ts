@@ -12,6 +12,10 @@ const LENGTH = `${formatValue(LEAD_M, 'length')} (assumed)`;
 const RADIO_LEAD = gaugeName(leadGauge(0));
 const WIDTH = 116;
 
+const CELL_HOW = 'read it off the charger, cell by cell, and take the mean';
+const CONTACT_HOW = 'measure the millivolts across it at a known current';
+const FUSE_HOW = '0.6 times what the controllers are rated for together, because they hardly ever pull that at one time';
+
 /** One isolator or link with what stands around it. */
 interface Switched {
   readonly branch: Branch;
@@ -58,14 +62,18 @@ function layOut(facts: StarterFacts): Layout {
     const to = branch.feeds === 'all' ? 'bus' : branch.ratings_A.length > 1 ? branch.feeds : branch.feeds === 'drive' ? 'T1' : weapon ?? 'bus';
     return { branch, id: links ? 'LK1' : `Q${number}`, resistor: `R${number}`, button: `S${number}`, from: apart ? 'bar' : 'feed', to };
   });
-  return { facts, choices, switched, weaponLink: links && weapon !== undefined ? 'LK2' : undefined, drives, weapon, supply: `T${drives.length + (weapon === undefined ? 1 : 2)}` };
+  const weaponLink = links && weapon !== undefined ? 'LK2' : undefined;
+  const supply = `T${drives.length + (weapon === undefined ? 1 : 2)}`;
+  return { facts, choices, switched, weaponLink, drives, weapon, supply };
 }
 
 function head({ name }: StarterFacts): string[] {
   return [
     ...comment('', [
       'A first machine file, made from a few facts.',
-      'Nothing in it is measured. Lines that start with "#" say what is taken where nothing is known, with the range in which nine of ten such parts lie, and how to find the value: write it in, and every answer becomes sharper. Values marked (assumed) are guesses of this program: correct them.',
+      'Nothing in it is measured. Lines that start with "#" say what is taken where nothing is known, with the range in '
+      + 'which nine of ten such parts lie, and how to find the value: write it in, and every answer becomes sharper. '
+      + 'Values marked (assumed) are guesses of this program: correct them.',
     ]),
     '', 'ampwright: 1', `machine: ${quotedName(name)}`,
   ];
@@ -86,14 +94,19 @@ function parts({ facts, choices, switched, weaponLink, drives, weapon, supply }:
 
 function packLines(facts: StarterFacts, { fuse_A }: StarterChoices): string[] {
   const usual = PACK.defaults({ chemistry: facts.chemistry, cells: exact('count', facts.cells), capacity: facts.capacity });
+  const parallel = parallelCells(facts);
   return [
     '  G1:', '    kind: pack', `    chemistry: ${facts.chemistry}`, `    cells: ${facts.cells}`, `    capacity: ${written(facts.capacity)}`,
-    ...(parallelCells(facts) === undefined ? [] : [...comment('    ', ['parallel not given: round cells of about 3 Ah each are assumed; count them']), `    parallel: ${parallelCells(facts)} (assumed)`]),
-    ...comment('    ', [`cell resistance not given: class default ${range(usual.cellResistance)}; read it off the charger, cell by cell, and take the mean`]),
-    ...comment('  ', [`X1, closed resistance not given: class default ${range(CONNECTOR.defaults({}).closedResistance)}; measure the millivolts across it at a known current`]),
+    ...(parallel === undefined ? [] : [
+      ...comment('    ', ['parallel not given: round cells of about 3 Ah each are assumed; count them']),
+      `    parallel: ${parallel} (assumed)`,
+    ]),
+    ...comment('    ', [`cell resistance not given: class default ${range(usual.cellResistance)}; ${CELL_HOW}`]),
+    ...comment('  ', [`X1, closed resistance not given: class default ${range(CONNECTOR.defaults({}).closedResistance)}; ${CONTACT_HOW}`]),
     '  X1: { kind: connector, about: pack connector }',
-    ...(facts.fuse !== undefined ? [] : comment('  ', ['F1 not given: the usual size from 0.6 times what the controllers are rated for together, because they hardly ever pull that at one time (common practice, no source)'])),
-    '  F1:', '    kind: fuse', `    rating: ${facts.fuse === undefined ? `${formatValue(fuse_A, 'current')} (assumed)` : written(facts.fuse)}`,
+    ...(facts.fuse !== undefined ? [] : comment('  ', [`F1 not given: the usual size from ${FUSE_HOW} (common practice, no source)`])),
+    '  F1:', '    kind: fuse',
+    `    rating: ${facts.fuse === undefined ? `${formatValue(fuse_A, 'current')} (assumed)` : written(facts.fuse)}`,
   ];
 }
 
@@ -109,9 +122,11 @@ function switchLines({ branch, id, resistor, button }: Switched, facts: StarterF
     ...(link ? [] : [`    positions: { OFF: open,${charged ? ` CHARGE: through ${resistor},` : ''} ON: direct }`]),
     ...comment('    ', [
       `rating not given, so it is taken to close on ${range(usual.makeCurrent)}: the label says the rating`,
-      `closed resistance not given: class default ${range(usual.closedResistance)}; measure the millivolts across it at a known current`,
+      `closed resistance not given: class default ${range(usual.closedResistance)}; ${CONTACT_HOW}`,
     ]),
-    ...(charged ? comment('    ', [`gap not given: turning from CHARGE to ON is taken to open the way for ${range(ISOLATOR.defaults({}).gap)}; "changeover: overlap" if it never opens`]) : []),
+    ...(!charged ? [] : comment('    ', [
+      `gap not given: turning from CHARGE to ON is taken to open the way for ${range(ISOLATOR.defaults({}).gap)}; "changeover: overlap" if it never opens`,
+    ])),
     ...(softStart === undefined ? withoutLines(facts, choices) : resistorLines(resistor, softStart, branch, choices)),
     ...(softStart === undefined || charged ? [] : [
       ...comment('  ', [`rating not given, so it is taken to close on ${range(BUTTON.defaults({}).makeCurrent)}`]),
@@ -122,14 +137,19 @@ function switchLines({ branch, id, resistor, button }: Switched, facts: StarterF
 
 function withoutLines({ softStart }: StarterFacts, { closing_A, make_A }: StarterChoices): string[] {
   if (softStart === 'none') return comment('    ', ['no soft start: "ampwright ask" says whether closing it sparks']);
-  return comment('    ', [`no soft start: by a first estimate it closes on ${formatValue(closing_A, 'current', 2)}, and such a contact is taken to stand ${formatValue(make_A, 'current', 2)} at least; "ampwright ask" judges it`]);
+  const [closing, stands] = [closing_A, make_A].map((current_A) => formatValue(current_A, 'current', 2));
+  return comment('    ', [
+    `no soft start: by a first estimate it closes on ${closing}, and such a contact is taken to stand ${stands} at least; "ampwright ask" judges it`,
+  ]);
 }
 
 function resistorLines(id: string, { resistance_ohm, drawn_A, missing_V, start_ohm }: SizedSoftStart, { feeds }: Branch, { full_V }: StarterChoices): string[] {
   const starts = Number.isFinite(start_ohm) ? `; the converter would start up to ${formatValue(start_ohm, 'resistance', 2)}` : '';
+  const awake = `what is awake${feeds === 'all' ? '' : ` in the ${feeds} branch`} (about ${formatValue(drawn_A, 'current', 2)} by class defaults)`;
+  const leaves = `leaves no more than ${formatValue(missing_V, 'voltage', 2)} of ${formatValue(full_V, 'voltage')} missing`;
   return [
     ...comment('  ', [
-      `${id} is a first guess, to be judged by "ampwright ask": the largest of the E12 series through which what is awake${feeds === 'all' ? '' : ` in the ${feeds} branch`} (about ${formatValue(drawn_A, 'current', 2)} by class defaults) leaves no more than ${formatValue(missing_V, 'voltage', 2)} of ${formatValue(full_V, 'voltage')} missing${starts}`,
+      `${id} is a first guess, to be judged by "ampwright ask": the largest of the E12 series through which ${awake} ${leaves}${starts}`,
       'its power is not given: a wirewound that stands the pulses, and a fault while it is on',
     ]),
     `  ${id}: { kind: resistor, about: soft start, resistance: ${formatValue(resistance_ohm, 'resistance')} (assumed) }`,
@@ -160,7 +180,9 @@ function radioLines(id: string, radio: RadioSupply, from: StarterFacts['radioSup
   const receiver = RECEIVER.defaults({});
   return [
     ...(radio.kind === 'regulator' ? regulatorLines(id) : converterLines(id, radio, from)),
-    ...comment('  ', [`K1: current not given: class default ${range(receiver.current)}; it resets below ${range(receiver.reset)}; the manual says both. Servos hang beside it: { kind: servo }`]),
+    ...comment('  ', [
+      `K1: current not given: class default ${range(receiver.current)}; it resets below ${range(receiver.reset)}; the manual says both. Servos hang beside it: { kind: servo }`,
+    ]),
     '  K1: { kind: receiver }',
   ];
 }
@@ -211,7 +233,9 @@ function wiring(layout: Layout): string[] {
   ];
   return [
     ...comment('', [
-      'The + side, from the pack outwards. Leads are sized for the ratings behind them, and no more than the fuse lets through, by what silicone leads usually carry in a short match (12 AWG 70 A, 10 AWG 110 A, 8 AWG 160 A; common practice, no source). Their lengths, one way, are assumed: measure them.',
+      'The + side, from the pack outwards. Leads are sized for the ratings behind them, and no more than the fuse lets '
+      + 'through, by what silicone leads usually carry in a short match (12 AWG 70 A, 10 AWG 110 A, 8 AWG 160 A; common '
+      + 'practice, no source). Their lengths, one way, are assumed: measure them.',
     ]),
     'wiring:', ...chains.map((chain) => `  ${chain}`),
     '',
@@ -240,15 +264,17 @@ function procedure({ choices, switched, weaponLink, weapon }: Layout): string[] 
 }
 
 function powerDown({ choices, switched, weaponLink, weapon }: Layout): string[] {
-  const opened = switched.toReversed().map(({ id }) => (id.startsWith('LK') ? `remove ${id}` : choices.softStart === 'charge' ? `turn ${id} to OFF` : `open ${id}`));
-  return [
-    'power down:',
-    ...[...(weapon === undefined ? [] : ['crew: locking pin in']), ...opened, ...(weaponLink === undefined ? [] : [`remove ${weaponLink}`]), 'crew: transmitter off'].map(step),
-  ];
+  const off = ({ id }: Switched): string => (id.startsWith('LK') ? `remove ${id}` : choices.softStart === 'charge' ? `turn ${id} to OFF` : `open ${id}`);
+  const pin = weapon === undefined ? [] : ['crew: locking pin in'];
+  const link = weaponLink === undefined ? [] : [`remove ${weaponLink}`];
+  return ['power down:', ...[...pin, ...switched.toReversed().map(off), ...link, 'crew: transmitter off'].map(step)];
 }
 
 function tail(): string[] {
-  return comment('', ['Not in this file yet: motors, lamps, servos, bleed resistors, signal grounds, the mass of the machine, and what your event asks for. The manual of the machine file says how each is written.']);
+  return comment('', [
+    'Not in this file yet: motors, lamps, servos, bleed resistors, signal grounds, the mass of the machine, and what your '
+    + 'event asks for. The manual of the machine file says how each is written.',
+  ]);
 }
 
 function step(text: string): string {

@@ -205,7 +205,8 @@ function driven(): Problem {
 const problems = [logistic(), bell(), split(), swept()];
 
 function startedStepper(problem: Problem, method: Tableau): Stepper {
-  const stepper = new Stepper(problem.model, method, 1e-6, nominalParameters(problem.model));
+  const stepper = new Stepper(problem.model, method, 1e-6);
+  stepper.p.set(nominalParameters(problem.model));
   stepper.y.set(problem.exact(0));
   stepper.begin(0);
   return stepper;
@@ -312,7 +313,8 @@ describe.each(methods)('damping by $name', (method) => {
     b.rate(y, g.multiply(g.constant(-1e10), g.subtract(y.value, g.one)));
     b.inject(z, g.subtract(y.value, z.voltage));
     const model = compile(b.finish(1));
-    const stepper = new Stepper(model, method, 1e-6, nominalParameters(model));
+    const stepper = new Stepper(model, method, 1e-6);
+    stepper.p.set(nominalParameters(model));
     stepper.y.set([5, 5]);
     stepper.begin(0);
     stepper.attempt(0, 1);

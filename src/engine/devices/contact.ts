@@ -78,7 +78,9 @@ export function addContact(b: SystemBuilder, name: string, current: Expr, law: C
     const voltage = g.multiply(closed.value, current);
     return { ...handle, wears: false, voltage, spotVoltage: voltage, meltingPower: g.zero };
   }
-  const force = g.add(g.divide(g.subtract(g.time, touchedAt.value), forceRise.value), g.constant(FORCE_FLOOR));
+  // √(x² + floor²) is x from the touch on, and stays above zero before it, where the law is not used.
+  const share = g.divide(g.subtract(g.time, touchedAt.value), forceRise.value);
+  const force = g.sqrt(g.add(g.square(share), g.constant(FORCE_FLOOR ** 2)));
   // Metal, closed or closing; the touching flag is 0 or 1 and picks the law.
   const settled = g.subtract(g.one, touching.value);
   const resistance = g.multiply(closed.value, g.add(settled, g.divide(touching.value, g.sqrt(force))));

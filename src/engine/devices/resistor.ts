@@ -21,9 +21,13 @@ export function addResistor(
   const across = g.subtract(from.voltage, to.voltage);
   const current = g.divide(across, resistance.value);
   b.flow(from, to, current);
-  b.join(from, to);
+  // A large resistance holds no node: a milliamp of rounding would be volts across it.
+  if (resistance_ohm <= HOLDS_OHM) b.join(from, to);
   const power = g.multiply(across, current);
   const heat = options.heatScale_J === undefined ? undefined : b.lossQuadrature(`${name} heat`, power, options.heatScale_J);
   if (heat === undefined) b.account('loss', power);
   return { resistance: resistance.index, heat };
 }
+
+/** Largest resistance that counts as holding one end's voltage to the other's, Ω. */
+const HOLDS_OHM = 10;

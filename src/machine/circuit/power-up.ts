@@ -187,7 +187,9 @@ class Planner {
   }
 
   private close(way: Way, part: string, position: string, time_s: number, step: number, allowed?: (run: RunControl) => boolean): void {
-    const closing: Closing = { part, position, way, time_s, until_s: time_s + LOOK_S, step, before: undefined, after: undefined, refused: false };
+    // A ramp charges for as long as it rises.
+    const look_s = LOOK_S + (way.ramp === undefined ? 0 : this.value(`${part}.ramp`));
+    const closing: Closing = { part, position, way, time_s, until_s: time_s + look_s, step, before: undefined, after: undefined, refused: false };
     this.closings.push(closing);
     const bounces = this.bounces(part);
     this.at(time_s, (run) => {

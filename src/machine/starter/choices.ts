@@ -102,14 +102,15 @@ export function starterChoices(facts: StarterFacts): StarterChoices {
   const make_A = (facts.isolators === 'links' ? LINK : ISOLATOR).defaults({}).makeCurrent.low;
   const source_ohm = packResistance(facts) + leadResistance(Math.min(fuse_A, sum([...drives, ...weapons])));
   // Links and branches close one after the other, the weapon's last, when the drive's banks are a second source.
-  const alone = facts.isolators === 'main' ? [[...drives, ...weapons]] : [drives, weapons].filter((ratings) => ratings.length > 0);
-  const closing_A = Math.max(...alone.map((ratings, k) => full_V / (parallel(source_ohm, ...alone.slice(0, k).map(loadResistance)) + loadResistance(ratings))));
+  const closed = facts.isolators === 'main' ? [[...drives, ...weapons]] : [drives, weapons].filter((ratings) => ratings.length > 0);
+  const sources_ohm = closed.map((_, k) => parallel(source_ohm, ...closed.slice(0, k).map(loadResistance)));
+  const closing_A = Math.max(...closed.map((ratings, k) => full_V / (sources_ohm[k]! + loadResistance(ratings))));
   const softStart = facts.softStart !== 'suggest' ? facts.softStart : closing_A < make_A ? 'none' : facts.isolators === 'links' ? 'button' : 'charge';
-  const branches = groups.map(([feeds, ratings_A]): Branch => ({
-    feeds, ratings_A,
-    current_A: Math.min(sum(ratings_A), fuse_A),
-    softStart: softStart === 'none' ? undefined : sizedSoftStart({ full_V, ratings_A, radio: feeds === 'weapon' ? undefined : radio, missing_V: Math.min(MISSING * full_V, ROOM * make_A * (source_ohm + loadResistance(ratings_A))) }),
-  }));
+  const branches = groups.map(([feeds, ratings_A]): Branch => {
+    const missing_V = Math.min(MISSING * full_V, ROOM * make_A * (source_ohm + loadResistance(ratings_A)));
+    const sized = sizedSoftStart({ full_V, ratings_A, radio: feeds === 'weapon' ? undefined : radio, missing_V });
+    return { feeds, ratings_A, current_A: Math.min(sum(ratings_A), fuse_A), softStart: softStart === 'none' ? undefined : sized };
+  });
   return { softStart, fuse_A, full_V, radio, branches, closing_A, make_A };
 }
 
