@@ -1,47 +1,78 @@
-// Prints how long the engine takes on the reference circuits, cold and warm, with the error it achieves.
-import { simulate, type Run } from '../src/engine/simulate.ts';
-import { nominalParameters } from '../src/engine/model.ts';
-import { k1, k2, referenceData, type K1Data, type K2Data } from '../test/engine/reference-circuits.ts';
+// Prints how long the engine and a demo's questions take, cold and warm, with the error that they achieve.
+// With --record writes docs/benchmarks.md.
+import { spawnSync } from 'node:child_process';
+import { writeFileSync } from 'node:fs';
+import { cpus } from 'node:os';
+import { Worker } from 'node:worker_threads';
+import { k1Problem, k2Problem, SpreadK2, type Problem } from './problems.ts';
 
-const d1 = referenceData<K1Data>('k1');
-const d2 = referenceData<K2Data>('k2');
+const WARM_UP_MS = 600;
+const SAMPLES = 1000;
+const rows: string[][] = [];
 
-function timed(run: () => void): { cold_ms: number; warm_ms: number } {
-  const t0 = performance.now();
-  run();
-  const cold_ms = performance.now() - t0;
-  const until = performance.now() + 800;
-  const times: number[] = [];
-  while (performance.now() < until || times.length < 15) {
-    const t = performance.now();
-    run();
-    times.push(performance.now() - t);
-  }
-  const late = times.slice(Math.floor(times.length / 2)).sort((a, b) => a - b);
-  return { cold_ms, warm_ms: late[Math.floor(late.length / 2)]! };
+function row(...cells: string[]): void {
+  rows.push(cells);
+  console.log(cells.map((cell, k) => cell.padEnd(k === 0 ? 44 : 14)).join(' '));
 }
 
-const c1 = k1(d1);
-const p1 = nominalParameters(c1.model);
-let last: Run | undefined;
-const once1 = (tolerance: number) => () => {
-  const out = simulate({ model: c1.model, parameters: p1, initial: new Float64Array(c1.model.plan.unknowns), end_s: d1.t_end, automata: c1.branch.automata, script: c1.script, tolerance,
-    peaks: [{ of: { unknown: c1.branch.current }, sign: 1, from_s: 0, until_s: 1 }] });
-  if (out.status === 'done') last = out.result;
-};
-for (const tol of [1e-3, 1e-4]) console.log('K1', tol, timed(once1(tol)), last?.peaks[0]);
+const ms = (value: number): string => `${Number(value.toPrecision(3))} ms`;
 
-for (const R of [33, 68]) {
-  const c = k2(d2, R);
-  const p = nominalParameters(c.model);
-  const automata = c.branches.flatMap((b) => [...b.lead.automata, b.load.automaton]);
-  for (const tol of [1e-4, 1e-5]) {
-    let steps = 0;
-    const t = timed(() => {
-      const out = simulate({ model: c.model, parameters: p, initial: new Float64Array(c.model.plan.unknowns), end_s: d2.t_end, automata, script: c.script, tolerance: tol,
-        peaks: c.branches.flatMap((b, k) => [{ of: { unknown: b.lead.current }, sign: 1 as const, from_s: d2.branches[k]!.t_close, until_s: 9 }]) });
-      steps = out.statistics.steps + out.statistics.rejected;
-    });
-    console.log('K2', R, tol, t, 'steps', steps, 'us/step', (t.warm_ms * 1e3) / steps);
+function measure(problem: Problem): void {
+  const start = performance.now();
+  let run = problem.run();
+  const cold = performance.now() - start;
+  const until = performance.now() + WARM_UP_MS;
+  while (performance.now() < until) run = problem.run();
+  const times: number[] = [];
+  for (let k = 0; k < 60; k++) {
+    const at = performance.now();
+    for (let j = 0; j < 10; j++) run = problem.run();
+    times.push((performance.now() - at) / 10);
   }
+  times.sort((a, b) => a - b);
+  row(`${problem.name}, tolerance ${problem.tolerance}`, ms(cold), ms(times[30]!), problem.error(run).toExponential(1));
+}
+
+row('problem', 'cold', 'warm', 'largest error');
+for (const tolerance of [1e-3, 1e-4, 1e-5]) measure(k1Problem(tolerance));
+for (const resistance of [33, 68] as const) for (const tolerance of [1e-4, 3e-5, 1e-5]) measure(k2Problem(resistance, tolerance));
+
+const spread = new SpreadK2();
+for (let k = 0; k < 300; k++) spread.run(k, 3e-5);
+const start = performance.now();
+for (let k = 0; k < SAMPLES; k++) spread.run(k, 3e-5);
+const one = performance.now() - start;
+let worst = 0;
+for (let k = 0; k < 100; k++) worst = Math.max(worst, spread.difference(spread.run(k, 3e-5), spread.run(k, 1e-8)));
+row(`${SAMPLES} samples of K2, one thread`, '', ms(one), worst.toExponential(1));
+
+const workers = [0, 1].map(() => new Worker(new URL('./worker.mjs', import.meta.url)));
+const half = (k: number): Promise<number> =>
+  new Promise((resolve) => {
+    workers[k]!.once('message', resolve);
+    workers[k]!.postMessage({ from: (k * SAMPLES) / 2, to: ((k + 1) * SAMPLES) / 2, tolerance: 3e-5 });
+  });
+const firstStart = performance.now();
+await Promise.all([half(0), half(1)]);
+const first = performance.now() - firstStart;
+const secondStart = performance.now();
+await Promise.all([half(0), half(1)]);
+row(`${SAMPLES} samples of K2, two threads`, ms(first), ms(performance.now() - secondStart), worst.toExponential(1));
+await Promise.all(workers.map((worker) => worker.terminate()));
+
+for (const [what, args] of [
+  ['ask --only stall, no samples, cold process', ['--only', 'stall', '--samples', '0']],
+  ['ask --only stall, 200 samples, cold process', ['--only', 'stall']],
+  ['ask, all questions, no samples, cold process', ['--samples', '0']],
+  ['ask, all questions, 200 samples, cold process', []],
+] as const) {
+  const at = performance.now();
+  spawnSync(process.execPath, ['bin/ampwright.mjs', 'ask', 'machines/crush10s.yaml', ...args], { stdio: 'ignore' });
+  row(`CRUSH10S: ${what}`, ms(performance.now() - at), '', '');
+}
+
+if (process.argv.includes('--record')) {
+  const table = [rows[0]!, rows[0]!.map(() => '---'), ...rows.slice(1)].map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+  const about = `Written by \`npm run bench -- --record\` on ${cpus().length} × ${cpus()[0]?.model ?? 'unknown'}, Node ${process.version}.\n\nCold is the first run in its process; warm the median of 60 tens after 0.6 s of warm-up. The error is the largest over the values compared: relative, with currents and voltages below 10 A and 10 V against those. For the samples it is the difference from a run at 1e-8, over a hundred of them.\n`;
+  writeFileSync('docs/benchmarks.md', `# Benchmarks\n\n${about}\n${table}\n`);
 }

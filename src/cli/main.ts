@@ -5,6 +5,7 @@ import { EXIT } from './exit.ts';
 import { printable } from './layout.ts';
 import { packageFolderOf, versionOf } from './package-folder.ts';
 import { runProgram } from './program.ts';
+import { terminalPrompt } from './prompt.ts';
 import { samplePool } from './sample-pool.ts';
 import { processTerminal } from './terminal.ts';
 
@@ -21,6 +22,7 @@ process.on('uncaughtException', fault);
 process.on('unhandledRejection', fault);
 
 const packageFolder = packageFolderOf(import.meta.url);
+const prompt = terminalPrompt();
 version = versionOf(packageFolder);
 // The exit code is set, not forced, so that all of the output reaches a slow reader.
 try {
@@ -32,6 +34,7 @@ try {
     questionIds: QUESTION_IDS,
     readMachine,
     ask: askOnThreads,
+    ...(prompt === undefined ? {} : { prompt }),
   });
 } catch (error) {
   fault(error);

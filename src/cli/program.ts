@@ -1,10 +1,15 @@
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
 import { nearest } from '../quantity/nearest.ts';
+import type { Reading } from '../questions/hold-test.ts';
 import { askCommand, parseOnly, type AskOptions } from './ask.ts';
 import { checkCommand } from './check.ts';
 import { demoCommand } from './demo.ts';
 import { EXIT, Mistake, type ExitCode } from './exit.ts';
+import { holdTestCommand, type HoldTestOptions } from './hold-test.ts';
 import { printable } from './layout.ts';
+import { newCommand } from './new.ts';
+import { FACT_NAMES, FACTS, factTexts } from './new-facts.ts';
+import { parsePack, parseReading, parseRest } from './readings.ts';
 import type { Services } from './services.ts';
 
 const DEFAULTS = { samples: 200, seed: 1 } as const;
@@ -71,11 +76,13 @@ function programOf(services: Services, finish: (code: ExitCode) => void): Comman
     .addHelpText('after', `
 Examples:
   ampwright demo                                  the demo machine, and a report
+  ampwright new robot.yaml --cells 6 --drive 2x60A  a first machine file
   ampwright check robot.yaml                      is the file in order?
   ampwright ask robot.yaml                        all questions
   ampwright ask robot.yaml --only spark,hold      two of them, in full
   ampwright ask robot.yaml --report robot.html    with curves, to show and print
   ampwright ask robot.yaml --json > answers.json  for scripts
+  ampwright hold-test --help                      banks and standby from a meter
 ${EXIT_CODES}`);
 
   program.command('ask')
@@ -94,6 +101,41 @@ ${EXIT_CODES}`);
     .argument('<FILE>', 'the machine file (YAML)')
     .action((file: string) => finish(checkCommand(file, services)));
 
+  const begin = program.command('new')
+    .description('write a first machine file from a few facts; asks for them on a terminal')
+    .argument('<FILE>', 'the machine file to write');
+  for (const name of FACT_NAMES) begin.option(`--${FACTS[name].option} <${FACTS[name].example}>`, FACTS[name].help);
+  begin
+    .option('--force', 'write over FILE, and keep the old one as FILE.bak', false)
+    .addHelpText('after', `
+Example:
+  ampwright new lifter.yaml --cells 6 --capacity "3.3 Ah" --drive 2x60A --weapon 80A
+
+Exit codes:
+  0  the file is written
+  3  the command was used wrongly, FILE exists, or it cannot be written`)
+    .action(async (file: string, options: Readonly<Record<string, unknown>>) => finish(await newCommand(file, { facts: factTexts(options), force: options['force'] === true }, services)));
+
+  program.command('hold-test')
+    .description('tell bank capacitance and standby current from meter readings of a held soft start')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--at <SWITCH>', 'the switch held on its soft start, main contact open; not needed where there is one')
+    .option('--reading <TIME VOLTS>', 'what the meter showed on the charged bus, like "0.5 s 12.3 V"; several times', (text: string, before: readonly Reading[] = []) => [...before, parseReading(text)])
+    .option('--rest <VOLTS>', 'what it showed at rest, like "39.3 V"', parseRest)
+    .option('--pack <VOLTS>', 'the pack measured at the test, like "41.8 V"; from the file when left out', parsePack)
+    .option('--write', 'write what was told into the file as measured', false)
+    .option('--json', 'print one JSON object instead of text', false)
+    .addHelpText('after', `
+Example:
+  ampwright hold-test robot.yaml --at Q1 --pack "41.80 V" \\
+    --reading "0.5 s 21.40 V" --reading "1 s 30.62 V" --rest "37.41 V"
+
+Exit codes:
+  0  both were told
+  2  the machine file has errors, or cannot be read or written
+  3  the command was used wrongly
+  4  one of them cannot be told, or a fault of ours`)
+    .action((file: string, options: HoldTestOptions) => finish(holdTestCommand(file, options, services)));
   program.command('demo')
     .description('ask the questions of the demo machine and write its report to out/crush10s.html')
     .action(async () => finish(await demoCommand(DEFAULTS, services)));

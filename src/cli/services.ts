@@ -13,5 +13,7 @@ export interface Services {
   readonly workFolder: string;
   readonly questionIds: readonly QuestionId[];
   readonly readMachine: (text: string) => FileResult;
+  /** Asks a person and waits for a line; undefined at the end of input. There only where somebody sits at a terminal. */
+  readonly prompt?: (question: string) => Promise<string | undefined>;
   readonly ask: (request: AskRequest) => Promise<readonly Answer[]>;
 }

@@ -33,6 +33,7 @@ const HICCUPS = 4;
 /** Step of the numerical phases in local time constants: the fourth-order method then errs by less than a microvolt. */
 const STEP = 0.04;
 const MOST_STEPS = 20_000;
+/** A full step that moves the bus by less ends in a rest. */
 const AT_REST_V = 1e-9;
 
 /**
@@ -119,7 +120,8 @@ class Walk {
     const edge = this.edge(rising);
     for (let k = 0; k < MOST_STEPS; k += 1) {
       const local = this.bus.capacitance_F / (this.slope_S + this.power_W / this.v ** 2);
-      const h = Math.min(STEP * local, time_s - this.t);
+      const full = STEP * local;
+      const h = Math.min(full, time_s - this.t);
       const next = this.stepped(h);
       if (rising ? next >= edge : next <= edge) {
         this.t += this.crossing(edge, h, rising);
@@ -130,7 +132,7 @@ class Walk {
       this.v = next;
       this.t = time_s - this.t <= h ? time_s : this.t + h;
       if (this.t >= time_s) return;
-      if (time_s === Infinity && moved < AT_REST_V) break;
+      if (h === full && moved < AT_REST_V) break;
     }
     this.stays = true;
   }

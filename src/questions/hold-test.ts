@@ -1,14 +1,14 @@
 import type { Quantity } from '../quantity/quantity.ts';
 import { normalQuantile } from '../quantity/normal-quantile.ts';
 import { heldVoltages, type Draw, type HeldBus, type HeldVoltages } from './held-bus.ts';
-import { BetterMinimum, cholesky, descend, forwardSolved, profileInterval, type Box, type Interval, type Minimum, type Misfit } from './profile.ts';
+import { BetterMinimum, cholesky, descend, forwardSolved, profileInterval, type Box, type Interval, type Minimum, type Misfit, type MisfitOf } from './profile.ts';
 
 /** What a meter showed while the soft start was held. */
 export interface Reading {
   /** Since the soft start closed, s; Infinity for the voltage at rest. */
   readonly time_s: number;
   readonly volts_V: number;
-  /** Half width of what the time may be off by, s; each reading is off on its own. */
+  /** Half width of what the time may be off by, start of the clock and reading together, s. */
   readonly timeError_s?: number | undefined;
   /** Half width of what the voltage may be off by, V; from the meter when left out. */
   readonly voltsError_V?: number | undefined;
@@ -68,10 +68,10 @@ export interface FitOutcome {
   readonly standby: Told;
   readonly readings: readonly ReadingFit[];
   readonly chiSquare: number;
-  /** Readings beyond those that the told values use up; without any the readings cannot contradict themselves. */
+  /** Readings beyond those that the told values use up. */
   readonly degrees: number;
-  /** The chi-square that readings like these exceed once in a hundred times. */
-  readonly limit: number | undefined;
+  /** The chi-square that readings like these exceed once in a hundred times; with none to spare, that of one. */
+  readonly limit: number;
 }
 
 /** A person's stopwatch: within this of the time meant. Common practice, no source. */
@@ -79,10 +79,18 @@ export const HAND_s = 0.15;
 /** A hand-held multimeter on its 60 V range: 0.5 % and two digits of 10 mV. Common practice, no source. */
 export const METER: Meter = { share: 0.005, digits_V: 0.02 };
 
+/**
+ * What the start of the clock is off by, beside the whole of each reading's own error, as a share of the surest one.
+ * How an error of time divides between start and reading nobody writes down: with this share the intervals hold for a
+ * start that makes up none to two thirds of its variance.
+ */
+const CLOCK_START = Math.SQRT1_2;
 /** χ² of one degree of freedom at 95 %. */
 const RISE_95 = normalQuantile(0.975) ** 2;
 /** An interval that takes up this much of where a value was looked for tells nothing. */
 const AS_WIDE_AS_PRIOR = 0.8;
+/** A profile that keeps coming upon better values has no one minimum to speak of. */
+const MOST_BEGINNINGS = 10;
 const UNTOLD: Told = { told: false, atMost: undefined, atLeast: undefined };
 
 /**
@@ -90,7 +98,7 @@ const UNTOLD: Told = { told: false, atMost: undefined, atLeast: undefined };
  *
  * Minus twice the log-likelihood ln|Σ| + rᵀΣ⁻¹r of the readings' residuals r is minimised over the logarithms of the
  * two. Σ holds what the meter and the clock may be off by, reading by reading, and what supply, resistor, thresholds and
- * powers may be off by, all readings together; each is carried to the bus voltage by the model's own difference over
+ * powers and the start of the clock may be off by, all readings together; each is carried to the bus voltage by the model's own difference over
  * ± one standard deviation. The 95 % intervals are where the profile of that misfit stays within 3.84 of its minimum.
  * Spreads given by their ends count as uniform: half width / √3.
  * @throws RangeError when there is no reading, a reading is no number, or a range is not above zero and ascending
@@ -101,28 +109,37 @@ export function fitReadings(request: FitRequest): FitOutcome {
   check(request);
   const model = new Model(request);
   const { box } = model;
-  const misfitOf = (at: readonly number[]): Misfit => model.misfit(at);
-  let best = firstMinimum(misfitOf, box);
-  let intervals: readonly Interval[] | undefined;
-  while (intervals === undefined) {
+  const misfitOf: MisfitOf = (at) => model.misfit(at);
+  const { best, told } = explained(misfitOf, firstMinimum(misfitOf, box), box);
+  const chiSquare = squares(best.misfit);
+  const degrees = request.readings.length - told.filter((one) => one.told).length;
+  const limit = chiSquareLimit(Math.max(1, degrees));
+  const { volts, hiccups } = model.volts(best.at);
+  const status = hiccups ? 'unsettled' : chiSquare > limit ? 'inconsistent' : 'fitted';
+  const [capacitance = UNTOLD, standby = UNTOLD] = status === 'fitted' ? told : [];
+  const spreads = model.spreads(best.at);
+  const readings = model.readings.map((reading, k) => ({ ...reading, model_V: volts[k]!, deviations: (reading.volts_V - volts[k]!) / spreads[k]! }));
+  return { status, capacitance, standby, readings, chiSquare, degrees, limit };
+}
+
+/** The best values with their intervals, begun again where a profile comes upon better ones; nothing is told where none fit. */
+function explained(misfitOf: MisfitOf, first: Minimum, box: Box): { readonly best: Minimum; readonly told: readonly Told[] } {
+  let best = first;
+  for (let k = 0; k < MOST_BEGINNINGS; k += 1) {
+    if (squares(best.misfit) > chiSquareLimit(best.misfit.deviations.length)) break;
     try {
-      intervals = [0, 1].map((j) => profileInterval(misfitOf, best, j, box, RISE_95));
+      const intervals = [0, 1].map((j) => profileInterval(misfitOf, best, j, box, RISE_95));
+      return { best, told: intervals.map((interval, j) => tell(interval, best.at[j]!, box.low[j]!, box.high[j]!)) };
     } catch (error) {
       if (!(error instanceof BetterMinimum)) throw error;
       best = descend(misfitOf, error.minimum.at, [0, 1], box);
     }
   }
-  const told = intervals.map((interval, j) => tell(interval, best.at[j]!, box.low[j]!, box.high[j]!));
-  const { deviations } = best.misfit;
-  const chiSquare = deviations.reduce((sum, d) => sum + d * d, 0);
-  const degrees = request.readings.length - told.filter((one) => one.told).length;
-  const limit = degrees > 0 ? chiSquareLimit(degrees) : undefined;
-  const { volts, hiccups } = model.volts(best.at);
-  const status = hiccups ? 'unsettled' : limit !== undefined && chiSquare > limit ? 'inconsistent' : 'fitted';
-  const [capacitance = UNTOLD, standby = UNTOLD] = status === 'fitted' ? told : [];
-  const spreads = model.spreads(best.at);
-  const readings = model.readings.map((reading, k) => ({ ...reading, model_V: volts[k]!, deviations: (reading.volts_V - volts[k]!) / spreads[k]! }));
-  return { status, capacitance, standby, readings, chiSquare, degrees, limit };
+  return { best, told: [UNTOLD, UNTOLD] };
+}
+
+function squares({ deviations }: Misfit): number {
+  return deviations.reduce((sum, d) => sum + d * d, 0);
 }
 
 /**
@@ -163,7 +180,7 @@ const GRID = { capacitance: 9, standby: 6 } as const;
 const BEST_OF_GRID = 3;
 
 /** The lowest of the minima below the best points of a coarse grid: thresholds can make more than one. */
-function firstMinimum(misfitOf: (at: readonly number[]) => Misfit, box: Box): Minimum {
+function firstMinimum(misfitOf: MisfitOf, box: Box): Minimum {
   const along = (j: number, share: number): number => box.low[j]! + share * (box.high[j]! - box.low[j]!);
   const points = Array.from({ length: GRID.capacitance * GRID.standby }, (_, k) => {
     const at = [along(0, ((k % GRID.capacitance) + 0.5) / GRID.capacitance), along(1, (Math.floor(k / GRID.capacitance) + 0.5) / GRID.standby)];
@@ -185,6 +202,8 @@ class Model {
   private readonly times: readonly number[];
   /** Places of a reading's time, and of that time a standard deviation earlier and later, among `times`. */
   private readonly places: readonly (readonly [at: number, earlier: number, later: number])[];
+  /** What the start of the clock, which all readings share, is off by, in each reading's own standard deviations. */
+  private readonly clockStart: readonly number[];
   private readonly meterVariance: readonly number[];
   private readonly moved: readonly { readonly what: Shared; readonly by: number }[];
 
@@ -197,6 +216,8 @@ class Model {
       const deviation_s = timeError_s / Math.sqrt(3);
       return [time_s, Math.max(0, time_s - deviation_s), time_s + deviation_s] as const;
     });
+    const surest_s = Math.min(...this.readings.map(({ timeError_s = HAND_s, time_s }) => (time_s === Infinity ? Infinity : timeError_s)));
+    this.clockStart = this.readings.map(({ timeError_s = HAND_s, time_s }) => (time_s === Infinity || !(timeError_s > 0) ? 0 : (CLOCK_START * surest_s) / timeError_s));
     this.times = [...new Set(wanted.flat())].sort((a, b) => (a === b ? 0 : a - b));
     this.places = wanted.map(([at, earlier, later]) => [this.times.indexOf(at), this.times.indexOf(earlier), this.times.indexOf(later)]);
     this.meterVariance = this.readings.map(({ volts_V, voltsError_V }) => (voltsError_V ?? meter.share * volts_V + meter.digits_V) ** 2 / 3);
@@ -234,10 +255,12 @@ class Model {
       const [up, down] = [this.run(at, what, Math.exp(by)), this.run(at, what, Math.exp(-by))];
       return this.places.map(([place]) => (up.volts[place]! - down.volts[place]!) / 2);
     });
-    return this.places.map(([, earlier, later], i) =>
-      this.places.map((_, j) => {
+    const clock = this.places.map(([, earlier, later]) => (volts[later]! - volts[earlier]!) / 2);
+    shifts.push(clock.map((shift, i) => this.clockStart[i]! * shift));
+    return this.places.map((_, i) =>
+      this.places.map((__, j) => {
         const shared = shifts.reduce((sum, shift) => sum + shift[i]! * shift[j]!, 0);
-        return i === j ? shared + this.meterVariance[i]! + ((volts[later]! - volts[earlier]!) / 2) ** 2 : shared;
+        return i === j ? shared + this.meterVariance[i]! + clock[i]! ** 2 : shared;
       }),
     );
   }

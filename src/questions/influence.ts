@@ -33,13 +33,12 @@ export function matters({ correlation, samples }: Influence): boolean {
 
 /**
  * The worst corner for a figure that is bad when large: every input that moves it at its adverse end, the others as they are.
- * Taken wider than `matters`: many small movers add up, and one that only seems to move it does no harm at either end.
  */
 export function worstCorner(base: Study, found: readonly Influence[]): Float64Array {
   const values = Float64Array.from(base.values);
   for (const influence of found) {
-    const { input, correlation, samples } = influence;
-    if (!(Math.abs(correlation) * Math.sqrt(samples) >= 1)) continue;
+    if (!matters(influence)) continue;
+    const { input, correlation } = influence;
     const { quantity } = base.circuit.inputs.list[input]!;
     values[input] = correlation > 0 ? quantity.high : quantity.low;
   }

@@ -80,7 +80,7 @@ export function k1(data: K1Data, kernel: 'generated' | 'interpreted' | 'best' = 
   addStandby(b, 'logic', terminal, b.reference, data.I_standby, data.V_standby);
   const terminalEnergy = b.quadrature('terminal energy', b.graph.multiply(terminal.voltage, branch.value), 1);
   const nodeWatch = b.watch('terminal', terminal.voltage);
-  const model = compile(b.finish(10), kernel);
+  const model = compile(b.finish(1), kernel);
   const script = [{ time: 0, action: (run: Parameters<ScheduledAction['action']>[0]) => closeContact(run, branch, branch.contacts[0]!) }];
   return { model, script, branch, bank, terminalEnergy, nodeWatch };
 }
@@ -108,7 +108,7 @@ export function k2(data: K2Data, resistance_ohm: number, kernel: 'generated' | '
   const across = g.subtract(bus.voltage, behind.voltage);
   const flow = g.divide(g.multiply(pressed.value, across), button.value);
   b.flow(bus, behind, flow);
-  const resistorHeat = b.lossQuadrature('resistor heat', g.multiply(across, flow), 10);
+  const resistorHeat = b.lossQuadrature('resistor heat', g.multiply(across, flow), 1);
   const branches = data.branches.map((branch, k) => {
     const terminal = b.node(`terminal ${k + 1}`);
     const lead = addBranch(b, `lead ${k + 1}`, bus, terminal, {
@@ -127,7 +127,7 @@ export function k2(data: K2Data, resistance_ohm: number, kernel: 'generated' | '
     return { lead, bank, load };
   });
   const busWatch = b.watch('bus', bus.voltage);
-  const model = compile(b.finish(10), kernel);
+  const model = compile(b.finish(1), kernel);
   const script: ScheduledAction[] = data.branches.map((branch, k) => ({
     time: branch.t_close,
     action: (run) => closeContact(run, branches[k]!.lead, branches[k]!.lead.contacts[0]!),

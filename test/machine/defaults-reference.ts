@@ -89,7 +89,9 @@ function row(property: string, when: string, quantity: Quantity | undefined, sou
 }
 
 function shown(value: FieldValue): string {
-  return typeof value === 'object' && 'dimension' in value ? formatValue(value.value, value.dimension) : String(value);
+  if (typeof value === 'string') return value;
+  if (typeof value === 'object' && 'dimension' in value) return formatValue(value.value, value.dimension);
+  throw new Error('only quantities and choices are varied');
 }
 
 /** Defaults that belong to no part, as a file without a word about them reads. */

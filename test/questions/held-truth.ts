@@ -26,33 +26,35 @@ export function trueVolts({ supply_V, resistance_ohm, capacitance_F, standby_A, 
 
 export interface Measured {
   readonly time_s: number;
-  /** Standard deviation of the time, s. */
+  /** Standard deviation of the time in this reading alone, s. */
   readonly clock_s: number;
 }
 
-/** Relative standard deviations with which supply and resistor are known. */
+/** Relative standard deviations with which supply and resistor are known, and that of the clock's start, s. */
 export interface Known {
   readonly supply: number;
   readonly resistance: number;
+  readonly start_s: number;
 }
 
 /**
- * Cramér–Rao bound: the smallest standard deviations that ln C and ln I can be told with, supply and resistor being
- * nuisances known to their own deviations. Errors count as normal, with the variances that they have.
+ * Cramér–Rao bound: the smallest standard deviations that ln C and ln I can be told with, supply, resistor and the
+ * clock's start being nuisances known to their own deviations. Errors count as normal, with the variances that they have.
  */
 export function smallestDeviations(truth: Truth, readings: readonly Measured[], meter: (v: number) => number, known: Known): readonly [number, number] {
   const keys = ['capacitance_F', 'standby_A', 'supply_V', 'resistance_ohm'] as const;
-  const information = new Matrix(4, 4);
+  const information = new Matrix(5, 5);
   for (const { time_s, clock_s } of readings) {
     const at = (t: Truth, time = time_s): number => trueVolts(t, time);
     const h = 1e-4;
-    const gradient = keys.map((key) => (at({ ...truth, [key]: truth[key] * (1 + h) }) - at({ ...truth, [key]: truth[key] * (1 - h) })) / (2 * h));
     const rate = time_s < 1e3 ? (at(truth, time_s * (1 + h)) - at(truth, time_s * (1 - h))) / (2 * h * time_s) : 0;
+    const gradient = [...keys.map((key) => (at({ ...truth, [key]: truth[key] * (1 + h) }) - at({ ...truth, [key]: truth[key] * (1 - h) })) / (2 * h)), rate];
     const variance = meter(at(truth)) ** 2 + (rate * clock_s) ** 2;
-    keys.forEach((_, i) => keys.forEach((__, j) => information.set(i, j, information.get(i, j) + (gradient[i]! * gradient[j]!) / variance)));
+    gradient.forEach((_, i) => gradient.forEach((__, j) => information.set(i, j, information.get(i, j) + (gradient[i]! * gradient[j]!) / variance)));
   }
   information.set(2, 2, information.get(2, 2) + 1 / known.supply ** 2);
   information.set(3, 3, information.get(3, 3) + 1 / known.resistance ** 2);
+  information.set(4, 4, information.get(4, 4) + 1 / known.start_s ** 2);
   const covariance = inverse(information);
   return [Math.sqrt(covariance.get(0, 0)), Math.sqrt(covariance.get(1, 1))];
 }

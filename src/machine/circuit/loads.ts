@@ -46,6 +46,8 @@ export interface PackSource {
   readonly resistance: FromValues | undefined;
   /** Watch: current out of it, A; undefined for a bench supply. */
   readonly currentWatch: number | undefined;
+  /** Parameter: its open-circuit voltage, V. */
+  readonly voltage: number;
 }
 
 export interface Loads {
@@ -91,7 +93,7 @@ export class LoadBuilder {
       resistance_ohm: binder.nominally(resistance),
       slow: SLOW_SHARES.map(({ share, time_s }) => ({ resistance_ohm: share * binder.nominally(resistance), time_s })),
     });
-    this.loads.packs.push({ part: pack.id, openCircuit: open, resistance, currentWatch: handle.currentWatch });
+    this.loads.packs.push({ part: pack.id, openCircuit: open, resistance, currentWatch: handle.currentWatch, voltage: handle.openCircuit });
     binder.bind(handle.openCircuit, open);
     binder.bind(handle.resistance, resistance);
     handle.slow.forEach((pair, k) => binder.bind(pair.resistance, (v) => SLOW_SHARES[k]!.share * resistance(v)));
@@ -105,7 +107,7 @@ export class LoadBuilder {
     const handle = addLimitedSource(binder.system, part.id, this.plus(part), this.minus(part), binder.nominally(voltage), binder.nominally(limit));
     binder.bind(handle.voltage, voltage);
     binder.bind(handle.limit, limit);
-    this.loads.packs.push({ part: part.id, openCircuit: voltage, resistance: undefined, currentWatch: undefined });
+    this.loads.packs.push({ part: part.id, openCircuit: voltage, resistance: undefined, currentWatch: undefined, voltage: handle.voltage });
   }
 
   private plainLoad(part: PlainLoad): void {
