@@ -5,6 +5,7 @@ import { fingerprint } from '../../../src/machine/file/fingerprint.ts';
 import { formatIssue } from '../../../src/machine/file/issue.ts';
 import { readMachine } from '../../../src/machine/file/read.ts';
 import { BENCH, DEMOS, fileText } from './demos.ts';
+import { mutate, mutation, TOKENS } from './mutate.ts';
 
 /** Gives a machine, or named issues with a place in the file, and comes back in time. */
 function holdsUp(text: string, within_ms: number): void {
@@ -77,50 +78,6 @@ describe('a hostile file', () => {
     expect(({} as Record<string, unknown>)['polluted']).toBeUndefined();
   });
 });
-
-const TOKENS = [
-  ':', ': ', '- ', '#', '\n', '\n  ', '{', '}', '[', ']', ',', '"', "'", '|', '>', '&a ', '*a', '!!', '%', '---\n', '\t', '? ', '<<', '~', 'null', '\u0000', '\uFFFD', '\uD83D', '\u202E',
-  '__proto__', 'NaN', 'Infinity', '1e400', '-1', '0', '1e-320', '±', ' to ', ' per cell', ' AWG', 'Ω', 'mAh', '36 AWG', '8 mm²', '9999999999', 'from ', 'to ', ' out', '+', '-',
-  'G1', 'T1', 'Q1', 'R1', 'LK1', 'bar', 'kind', 'pack', 'isolator', 'through ', 'open', 'direct', 'turn ', 'hold ', 'wait ', 'crew: ',
-];
-
-/** One change somewhere in a text: bytes, lines, YAML tokens, values, ids. */
-const mutation = fc.record({
-  how: fc.constantFrom('drop', 'insert', 'replace', 'drop line', 'double line', 'swap lines', 'number', 'id', 'byte'),
-  at: fc.double({ min: 0, max: 1, maxExcluded: true, noNaN: true }),
-  to: fc.double({ min: 0, max: 1, maxExcluded: true, noNaN: true }),
-  token: fc.constantFrom(...TOKENS),
-  length: fc.integer({ min: 1, max: 12 }),
-  byte: fc.integer({ min: 0, max: 255 }),
-});
-
-type Mutation = typeof mutation extends fc.Arbitrary<infer M> ? M : never;
-
-function mutate(text: string, { how, at, to, token, length, byte }: Mutation): string {
-  const offset = Math.floor(at * text.length);
-  const lines = text.split('\n');
-  const [line, other] = [Math.floor(at * lines.length), Math.floor(to * lines.length)];
-  const swapOut = (pattern: RegExp, replacement: string) => {
-    const matches = [...text.matchAll(pattern)];
-    const match = matches[Math.floor(at * matches.length)];
-    return match === undefined ? text : text.slice(0, match.index) + replacement + text.slice(match.index + match[0].length);
-  };
-  switch (how) {
-    case 'drop': return text.slice(0, offset) + text.slice(offset + length);
-    case 'insert': return text.slice(0, offset) + token + text.slice(offset);
-    case 'replace': return text.slice(0, offset) + token + text.slice(offset + length);
-    case 'drop line': return lines.toSpliced(line, 1).join('\n');
-    case 'double line': return lines.toSpliced(other, 0, lines[line] ?? '').join('\n');
-    case 'swap lines': return lines.with(line, lines[other] ?? '').with(other, lines[line] ?? '').join('\n');
-    case 'number': return swapOut(/\d+(?:\.\d+)?/g, token);
-    case 'id': return swapOut(/\b[A-Z]{1,2}\d\b/g, token);
-    case 'byte': {
-      const bytes = new TextEncoder().encode(text);
-      bytes[Math.floor(at * bytes.length)] = byte;
-      return new TextDecoder().decode(bytes);
-    }
-  }
-}
 
 const SEED = 20261125;
 const RUNS = process.env['AMPWRIGHT_PROVE'] === '1' ? 2000 : 200;
