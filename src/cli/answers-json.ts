@@ -1,4 +1,4 @@
-import type { Advice, Answer, Evidence, Figure, Item } from '../questions/answer.ts';
+import type { Advice, Answer, Evidence, Figure, Item, PlotAxis } from '../questions/answer.ts';
 import type { Report } from '../sheets/report/report.ts';
 
 /**
@@ -47,12 +47,16 @@ function evidenceOf(evidence: Evidence): Readonly<Record<string, unknown>> {
   return {
     type: 'plot',
     title,
-    x,
-    y,
+    x: axisOf(x),
+    y: axisOf(y),
     curves: curves.map((curve) => ({ name: curve.name, dashed: curve.dashed ?? false, x: curve.x, y: curve.y })),
     thresholds,
     marks,
   };
+}
+
+function axisOf({ name, unit, log }: PlotAxis): Readonly<Record<string, unknown>> {
+  return { name, unit, log: log ?? false };
 }
 
 function adviceOf({ what, free, edits, verdict, says, caution }: Advice): Readonly<Record<string, unknown>> {

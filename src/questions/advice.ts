@@ -1,19 +1,16 @@
 import { formatValue } from '../quantity/format.ts';
-import { changed, type Change, type FileEdit } from '../machine/edit.ts';
+import { changed, type FileEdit } from '../machine/edit.ts';
 import type { Machine } from '../machine/machine.ts';
 import { E12, nearestPreferred } from '../physics/preferred.ts';
 import type { Advice, Answer, Verdict } from './answer.ts';
+import type { Candidate } from './candidate.ts';
 import { charge, largestResistance } from './charging.ts';
+import { dischargeCandidates } from './discharge-advice.ts';
+import { overvoltageCandidates } from './overvoltage-advice.ts';
+import { parallelCandidates } from './parallel-advice.ts';
+import { softStartCandidates } from './soft-start-advice.ts';
 import { heldTime, study, type PlacedSoftStart, type Study } from './study.ts';
 import { called, say } from './words.ts';
-
-/** A change that may help, before it is tried. */
-interface Candidate {
-  readonly what: string;
-  readonly free: boolean;
-  readonly changes: readonly Change[];
-  readonly caution: string | undefined;
-}
 
 /** The same question on another machine, without samples. */
 export type AskNominal = (base: Study) => Answer;
@@ -23,7 +20,7 @@ const RANK: Record<Verdict, number> = { good: 0, marginal: 1, 'cannot tell': 2, 
 /** Tries the changes that could help an answer, each re-run on the changed machine; free ones first, best verdict first. */
 export function advise(base: Study, answer: Answer, ask: AskNominal, tried: TriedMachines): Advice[] {
   if (answer.verdict === 'good') return [];
-  return candidates(base)
+  return candidates(base, answer)
     .map((candidate) => tryOut(base.machine, candidate, answer, ask, tried))
     .filter((advice) => RANK[advice.verdict] < RANK[answer.verdict])
     .sort((a, b) => Number(b.free) - Number(a.free) || RANK[a.verdict] - RANK[b.verdict]);
@@ -46,17 +43,34 @@ function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: Ask
   for (const change of candidate.changes) {
     const made = changed(result, change);
     result = made.machine;
-    edits.push(made.edit);
+    edits.push(...made.edits);
   }
-  const answer = ask(tried.of(JSON.stringify(candidate.changes), () => result));
+  const other = tried.of(JSON.stringify(candidate.changes), () => result);
+  const answer = ask(other);
   // What was wrong is what a person wants to see mended, whatever decides now.
   const where = before.items.find((item) => item.verdict === before.verdict && !item.slip)?.where;
   const same = answer.items.find((item) => item.where === where && !item.slip);
   const says = answer.verdict === 'good' && same !== undefined ? `${same.where}: ${same.says}` : answer.says;
-  return { what: candidate.what, free: candidate.free, edits, verdict: answer.verdict, says, caution: candidate.caution };
+  const beside = candidate.beside?.(other);
+  return { what: candidate.what, free: candidate.free, edits, verdict: answer.verdict, says: beside === undefined ? says : `${says} ${beside}`, caution: candidate.caution };
 }
 
-function candidates(base: Study): Candidate[] {
+function candidates(base: Study, answer: Answer): Candidate[] {
+  switch (answer.id) {
+    case 'discharge':
+      return dischargeCandidates(base, answer);
+    case 'parallel':
+      return parallelCandidates(base, answer);
+    case 'overvoltage':
+      return overvoltageCandidates(base, answer);
+    case 'soft-start':
+      return [...powerUpCandidates(base), ...softStartCandidates(base, answer)];
+    default:
+      return powerUpCandidates(base);
+  }
+}
+
+function powerUpCandidates(base: Study): Candidate[] {
   const single = base.softStarts.flatMap((softStart) => [waitLonger(base, softStart), smallerResistor(base, softStart), ...holdLoadsOff(base, softStart)]);
   return single.filter((c) => c !== undefined);
 }

@@ -48,12 +48,19 @@ export interface Threshold {
   readonly axis: 'x' | 'y';
 }
 
+/** What an axis shows; logarithmic where it says so. */
+export interface PlotAxis {
+  readonly name: string;
+  readonly unit: string;
+  readonly log?: true;
+}
+
 export type Evidence =
   | {
       readonly type: 'plot';
       readonly title: string;
-      readonly x: { readonly name: string; readonly unit: string };
-      readonly y: { readonly name: string; readonly unit: string };
+      readonly x: PlotAxis;
+      readonly y: PlotAxis;
       readonly curves: readonly Curve[];
       readonly thresholds: readonly Threshold[];
       /** Points to mark, with their word. */

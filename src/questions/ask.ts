@@ -2,15 +2,20 @@ import type { Machine } from '../machine/machine.ts';
 import { formatValue } from '../quantity/format.ts';
 import { advise, TriedMachines, type AskNominal } from './advice.ts';
 import type { Answer, Asked } from './answer.ts';
+import { discharge } from './discharge.ts';
 import { hold } from './hold.ts';
 import { influences, matters, worstCorner } from './influence.ts';
+import { overvoltage } from './overvoltage.ts';
+import { parallel } from './parallel.ts';
 import { Refused } from './runs.ts';
+import { softStart } from './soft-start.ts';
 import { spark } from './spark.ts';
 import { stall } from './stall.ts';
 import { recordSample, study, type SampleRecord, type Study } from './study.ts';
+import { trip } from './trip.ts';
 
-export type QuestionId = 'spark' | 'hold' | 'stall';
-export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall'];
+export type QuestionId = 'spark' | 'hold' | 'stall' | 'soft-start' | 'trip' | 'parallel' | 'overvoltage' | 'discharge';
+export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'overvoltage', 'discharge'];
 
 /** Runs samples elsewhere (worker threads); the same numbers as running them here. */
 export interface SamplePool {
@@ -67,7 +72,7 @@ function withSpread(base: Study, { answer, drawn }: Asked, request: AskRequest, 
   const basis = [
     ...answer.basis,
     ...moving.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
-    ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all that moves it at its adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
+    ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
     request.samples === 0
       ? 'No spread samples were run: shares that pass are not known.'
       : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`,
@@ -80,8 +85,24 @@ function cornerFigure(base: Study, answer: Answer, values: Float64Array): number
   const record = sampleAt(base, values);
   if (record === undefined) return undefined;
   const at = answer.items.filter((item) => !item.slip).findIndex((item) => item.figure === answer.figure);
-  const found = answer.id === 'spark' ? record.closings[at]?.missing_V : answer.id === 'hold' ? record.softStarts[at]?.needed_s : undefined;
+  const found = figuresOf(answer.id, record)[at];
   return found !== undefined && Number.isFinite(found) ? found : undefined;
+}
+
+/** What a record holds of an answer's items, in their order. */
+function figuresOf(id: string, record: SampleRecord): readonly (number | undefined)[] {
+  switch (id) {
+    case 'spark':
+      return record.closings.map((closing) => closing.missing_V);
+    case 'hold':
+      return record.softStarts.map((softStart) => softStart.needed_s);
+    case 'overvoltage':
+      return record.points_V;
+    case 'discharge':
+      return record.emptyings.map((emptying) => emptying.safe_s);
+    default:
+      return [];
+  }
 }
 
 /** Samples in pieces, so that progress shows and both threads stay busy. */
@@ -142,6 +163,11 @@ const QUESTIONS: Record<QuestionId, { readonly question: string; readonly ask: (
   spark: { question: 'Will closing a switch spark?', ask: spark },
   hold: { question: 'How long must the soft start be held?', ask: hold },
   stall: { question: 'Does the soft start ever finish?', ask: stall },
+  'soft-start': { question: 'Will the soft-start parts survive?', ask: softStart },
+  trip: { question: 'Will a battery protection or fuse trip on connecting?', ask: trip },
+  parallel: { question: 'Are these packs safe to join, and how do they share?', ask: parallel },
+  overvoltage: { question: 'Will any part see too much voltage?', ask: overvoltage },
+  discharge: { question: 'How long until it is safe to touch?', ask: discharge },
 };
 
 /** An answer that cannot be given, with its cause; anything but a refusal is a fault of this program and goes on up. */

@@ -17,6 +17,11 @@ export class Refused extends Error {}
 
 /** Relative tolerance of the questions' runs: a tenth of a per mille, far below what inputs are known to. */
 const TOLERANCE = 1e-4;
+/** A procedure takes hundreds of steps, one with dozens of hiccups thousands; one of a hundred thousand ends too late to help anybody. */
+const MOST_STEPS = 100_000;
+
+/** How long before the first step a run begins: leads and stray capacitances settle in microseconds once the packs are there. */
+const SETTLING_S = 1e-3;
 
 export interface PowerUpRun {
   readonly timeline: Timeline;
@@ -37,10 +42,12 @@ export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Flo
     model: circuit.model,
     parameters: circuit.parametersFor(values),
     initial: new Float64Array(circuit.model.plan.unknowns),
+    start_s: -SETTLING_S,
     end_s: timeline.end_s,
     automata: circuit.automata,
     script: timeline.script,
     tolerance: TOLERANCE,
+    maximumSteps: MOST_STEPS,
     peaks: [...closingPeaks(timeline.closings), ...pointPeaks(points, timeline.closings)],
     ...(record === undefined ? {} : { record }),
   });

@@ -1,6 +1,6 @@
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
-import { isDownstream, leadsOf, pointOf } from '../machine/circuit/nets.ts';
+import { isDownstream, isSource, leadsOf, pointOf } from '../machine/circuit/nets.ts';
 import { planSteps } from '../machine/circuit/power-up.ts';
 import { closedPosition, positionsBefore } from '../machine/circuit/positions.ts';
 import type { Bank, StandbyLoad, StartingLoad } from '../machine/circuit/loads.ts';
@@ -85,7 +85,7 @@ export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySe
 
 /** The end of a way that does not lead to a pack: what it charges. In the positive that is its far end, in the negative its near one. */
 export function chargedEnd(circuit: Circuit, way: Way, closed: ReadonlySet<Way>): { readonly start: string; readonly source: string } {
-  const packs = [...circuit.machine.parts.values()].filter((part) => part.kind === 'pack');
+  const packs = [...circuit.machine.parts.values()].filter((part) => isSource(part.kind));
   const hasPack = (points: ReadonlySet<string>): boolean => packs.some((pack) => points.has(`${pack.id}-`) || points.has(`${pack.id}+`));
   const onReturn = leadsOf(circuit.machine).some((lead) => lead.side === 'return' && lead.from === way.from && lead.to === way.to);
   if (onReturn && !hasPack(chargedPoints(circuit, way.from, new Set([way.to]), closed))) return { start: way.from, source: way.to };

@@ -1,12 +1,16 @@
 import type { Way } from '../machine/circuit/chains.ts';
+import type { Run } from '../engine/simulate.ts';
 import { buildCircuit, type Circuit } from '../machine/circuit/circuit.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
+import { guardRecord, type GuardRecord } from './connecting.ts';
+import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
 import { contactData, runClosing, runPowerUp, supplyVoltage, type PowerUpRun } from './runs.ts';
 import { chargedEnd, chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts';
+import { bankGroups, SAFE_V, switchOff, type BankGroup } from './switch-off.ts';
 
 /** A soft start in its place in the procedure. */
 export interface PlacedSoftStart extends SoftStart {
@@ -23,7 +27,11 @@ export interface Study {
   readonly values: Float64Array;
   readonly nominal: PowerUpRun;
   readonly softStarts: readonly PlacedSoftStart[];
+  /** Banks by what still joins them with every switch open. */
+  readonly groups: readonly BankGroup[];
   readonly supply_V: number;
+  /** Packs that are put side by side. */
+  readonly pairs: readonly JoinedPair[];
 }
 
 export function study(machine: Machine): Study {
@@ -31,7 +39,7 @@ export function study(machine: Machine): Study {
   const values = circuit.inputs.nominal();
   const nominal = runPowerUp(circuit, machine.powerUp, values);
   const softStarts = findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values));
-  return { machine, circuit, values, nominal, softStarts, supply_V: supplyVoltage(circuit, values) };
+  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit) };
 }
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
@@ -120,13 +128,35 @@ export interface SampleRecord {
     /** Time that the procedure leaves it, s. */
     readonly held_s: number | undefined;
     readonly resistance_ohm: number;
+    /** Heat in its resistor over the procedure, J. */
+    readonly energy_J: number;
   }[];
+  /** Highest voltage at each of the machine's inputs over all closings, V. */
+  readonly points_V: readonly number[];
+  /** What it asks of fuses and protections. */
+  readonly guards: GuardRecord;
+  /** What joining packs asks of them. */
+  readonly joins: JoinRecord;
+  readonly emptyings: readonly {
+    /** Time after switching off until the group is below the safe voltage, s. */
+    readonly safe_s: number | undefined;
+    /** Energy that is left when the crew's patience ends, J. */
+    readonly later_J: number;
+  }[];
+}
+
+/** Heat that a run has put in a resistor, J. */
+export function resistorHeat_J(circuit: Circuit, resistor: string, run: Run, values: Float64Array): number {
+  const letThrough = (circuit.resistors.get(resistor) ?? []).reduce((sum, branch) => sum + run.unknowns[branch.letThrough]!, 0);
+  return values[circuit.inputs.at(`${resistor}.resistance`)]! * letThrough;
 }
 
 /** Runs the procedure and every soft start with other values. */
 export function recordSample(base: Study, values: Float64Array): SampleRecord {
   const { circuit } = base;
-  const { closings } = runPowerUp(circuit, base.machine.powerUp, values);
+  const powerUp = runPowerUp(circuit, base.machine.powerUp, values);
+  const { closings } = powerUp;
+  const { emptyings } = switchOff({ circuit, groups: base.groups, from: powerUp, values, levels_V: [SAFE_V] });
   return {
     closings: closings.map(({ closing, measures }) => ({
       missing_V: measures.missing_V,
@@ -143,7 +173,18 @@ export function recordSample(base: Study, values: Float64Array): SampleRecord {
         needed_s: charging.reached_s,
         held_s: heldTime(circuit, softStart, closings.map((c) => c.closing), values),
         resistance_ohm: values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!,
+        energy_J: resistorHeat_J(circuit, softStart.resistor, powerUp.run, values),
       };
     }),
+    points_V: highest(closings),
+    guards: guardRecord(circuit, base.softStarts, powerUp, values),
+    joins: joinRecord(circuit, base.pairs, values),
+    emptyings: emptyings.map(({ below_s: [safe_s], later_J }) => ({ safe_s, later_J })),
   };
+}
+
+/** Highest voltage at each of the machine's inputs over all closings, V. */
+export function highest(closings: PowerUpRun['closings']): number[] {
+  const points = closings[0]?.points_V ?? [];
+  return points.map((_, point) => Math.max(...closings.map(({ points_V }) => points_V[point]!)));
 }

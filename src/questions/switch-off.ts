@@ -39,8 +39,6 @@ export interface SwitchOffRequest {
   readonly from: PowerUpRun;
   readonly values: Float64Array;
   readonly levels_V: readonly number[];
-  /** When the crew wants to be done, s. */
-  readonly patience_s: number;
   /** Values of a machine with a part that has failed. */
   readonly failed?: Float64Array;
   readonly record?: RecordRequest;
@@ -52,6 +50,16 @@ export interface SwitchedOff {
   readonly opened_s: number;
   readonly run: Run;
 }
+
+/**
+ * Below this a bank neither snaps when something is plugged to it nor makes a slipped spanner hot. Common practice, no
+ * source: the laws' limits (60 V) are about touch, and far above.
+ */
+export const SAFE_V = 5;
+/** A group of banks that stores less than this neither snaps nor twitches a motor. Common practice, no source. */
+export const HARMLESS_J = 0.02;
+/** The longest that a crew waits before it reaches in, s. Common practice, no source. */
+export const PATIENCE_S = 60;
 
 /** How long a bank is followed, s: what stands on it then stands on it for the rest of the day. */
 export const FOLLOWED_S = 600;
@@ -81,7 +89,7 @@ export function powerDownSteps(machine: Machine): readonly Step[] {
 
 /** Switches a machine off as its power down says, and follows its banks. */
 export function switchOff(request: SwitchOffRequest): SwitchedOff {
-  const { circuit, groups, from, values, levels_V, patience_s } = request;
+  const { circuit, groups, from, values, levels_V } = request;
   const { machine } = circuit;
   const standing = positionsBefore(machine, machine.powerUp, machine.powerUp.length);
   const timeline = planSteps(circuit, powerDownSteps(machine), 'power down', values, FOLLOWED_S, standing);
@@ -122,14 +130,14 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
         ...script,
         { time: opened_s, action: (r) => first.push(...groups.map((group) => stateOf(group, r.unknowns))) },
         {
-          time: opened_s + patience_s,
+          time: opened_s + PATIENCE_S,
           action: (r) => {
             later.push(...groups.map((group) => stateOf(group, r.unknowns)));
             if (finished()) r.stop();
           },
         },
       ],
-      tolerance: 1e-4,
+      tolerance: 1e-6,
       ...(request.record === undefined ? {} : { record: request.record }),
     }),
   );

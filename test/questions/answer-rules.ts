@@ -2,7 +2,9 @@ import { expect } from 'vitest';
 import type { Answer, Verdict } from '../../src/questions/answer.ts';
 
 const RANK: Record<Verdict, number> = { good: 0, 'cannot tell': 1, marginal: 2, bad: 3 };
-const UNITS: Readonly<Record<string, string>> = { voltage: 'V', time: 's', resistance: 'Ω', current: 'A' };
+const UNITS: Readonly<Record<string, string>> = {
+  voltage: 'V', time: 's', resistance: 'Ω', current: 'A', energy: 'J', power: 'W', charge: 'C', capacitance: 'F', 'let-through': 'A²s', temperature: '°C', ratio: '1', count: '1',
+};
 
 /** What every answer has to be, whatever the machine; `where` names it in a failure. */
 export function keepsTheRules(answer: Answer, where: string): void {

@@ -36,7 +36,7 @@ describe('worst corner, seed 9', () => {
   // what moves it lies beyond the 95 % point of the samples.
   const text = edited(
     plainMachine({ cells: 8, resistance_ohm: 33, controllers: [{ capacitance_F: 2e-3, standby_A: 0.04, above_V: 6 }], converters: [] }),
-    { 'parts.R1.resistance': '33 Ω ±10 %', 'parts.T1.capacitance': '2 mF (1.2 to 3.5)', 'parts.T1.standby': '40 mA (20 to 90)' },
+    { 'parts.R1.resistance': '33 Ω ±30 %', 'parts.T1.capacitance': '2 mF (1.4 to 2.9)', 'parts.T1.standby': '40 mA (20 to 90)' },
   );
 
   test('the time at it is at least the 95 % point', () => {
@@ -45,7 +45,7 @@ describe('worst corner, seed 9', () => {
     expect(records).toHaveLength(120);
     const { drawn } = hold(base, records.map(({ record }) => record));
     const found = influences(base, 9, records.map(({ sample }) => sample), drawn);
-    expect(found.filter(matters).map(({ label }) => label).join()).toContain('capacitance of T1');
+    expect(found.filter(matters).map(({ label }) => label).join()).toMatch(/capacitance of T1.*resistance of R1|resistance of R1.*capacitance of T1/);
     const corner = recordSample(base, worstCorner(base, found)).softStarts[0]!.needed_s!;
     const sorted = [...drawn].sort((a, b) => a - b);
     expect(corner).toBeGreaterThanOrEqual(sorted[Math.floor(0.95 * sorted.length)]!);
@@ -57,9 +57,9 @@ describe('worst corner, seed 9', () => {
     const values = Float64Array.from(base.values);
     for (const key of ['R1.resistance', 'T1.capacitance', 'T1.standby']) values[base.circuit.inputs.at(key)] = base.circuit.inputs.list[base.circuit.inputs.at(key)]!.quantity.high;
     const { needed_s, resistance_ohm } = recordSample(base, values).softStarts[0]!;
-    expect(resistance_ohm).toBeCloseTo(36.3, 9);
+    expect(resistance_ohm).toBeCloseTo(42.9, 9);
     // RC charge towards V until the logic wakes at 6 V, then towards V - I0 R; what may be missing comes from the contact.
-    const [V, R, C, I0] = [33.6, 36.3, 3.5e-3, 0.09] as const;
+    const [V, R, C, I0] = [33.6, 42.9, 2.9e-3, 0.09] as const;
     const allowed_V = base.softStarts[0]!.allowed_V - (0.02 * I0) / C;
     const end = V - I0 * R;
     const expected = R * C * (Math.log(V / (V - 6)) + Math.log((end - 6) / (end - (V - allowed_V))));

@@ -121,7 +121,7 @@ export const CONVERTER = defineKind({
   defaults: (given) => ({
     // Common practice, no source. A converter stops a little below where it starts.
     start: classDefault('voltage', 8, 6, 20),
-    stop: classDefaultTimes('voltage', 0.87 * (given.start?.value ?? 8), 0.75, 1.1),
+    stop: classDefaultTimes('voltage', 0.87 * (given.start?.value ?? 8), 0.75, 1.08),
     electrolytic: classDefault('capacitance', 68e-6, 47e-6, 100e-6),
     electrolyticResistance: classDefaultTimes('resistance', 0.25, 0.5, 2),
     ceramic: classDefault('capacitance', 15e-6, 10e-6, 22e-6),

@@ -41,6 +41,31 @@ export function axisOver(low: number, high: number, unit: string, about: number,
   return { low: ends[0], high: ends[1], unit: `${PREFIXES[exponent] ?? ''}${unit}`, ticks };
 }
 
+/**
+ * A logarithmic axis: ends at 1, 2 or 5 times a power of ten, ticks that each carry their own prefix and unit, because
+ * one prefix cannot serve nine decades.
+ * @param low    smallest value to show, > 0
+ * @param high   largest value to show, ≥ low
+ * @param about  number of ticks at most, ≥ 2
+ * @throws RangeError when an end is not finite or above zero, or they are the wrong way round
+ */
+export function logAxisOver(low: number, high: number, unit: string, about: number): Axis {
+  if (!(low > 0 && low <= high && Number.isFinite(high))) throw new RangeError(`logarithmic axis: expected finite 0 < low ≤ high, got ${low}, ${high}`);
+  const from = Math.floor(Math.log10(low)) - 1;
+  const decades = Math.ceil(Math.log10(high)) - from + 2;
+  const steps = (leads: readonly number[], stride: number): number[] =>
+    Array.from({ length: decades }, (_, k) => from + k).filter((power) => power % stride === 0).flatMap((power) => leads.map((lead) => Number(`${lead}e${power}`)));
+  const ends = steps([1, 2, 5], 1);
+  const slack = 1 + 1e-9;
+  const bottom = ends.findLast((end) => end <= low * slack) ?? low;
+  const first = ends.find((end) => end * slack >= high) ?? high;
+  const top = first > bottom ? first : (ends.find((end) => end > bottom) ?? 2 * bottom);
+  const inside = (all: readonly number[]): number[] => all.filter((at) => at >= bottom && at <= top);
+  const choices = [inside(ends), inside(steps([1], 1)), inside(steps([1], 2)), inside(steps([1], 3)), inside(steps([1], 6))];
+  const chosen = choices.find((all) => all.length <= about) ?? [bottom, top];
+  return { low: bottom, high: top, unit: '', ticks: chosen.map((at) => ({ at, text: shortValue(at, unit) })) };
+}
+
 /** A value with the prefix that suits it, three significant digits: `34 V`, `1.2 kA`. */
 export function shortValue(value: number, unit: string): string {
   const exponent = prefixExponent(Math.abs(Number(value.toPrecision(3))), unit);

@@ -3,7 +3,7 @@ import { shortValue } from './axis.ts';
 import { decimate, finiteRuns, type Points } from './decimate.ts';
 import { escapeText } from './escape.ts';
 import { cutTo, freeSpot, spotAt, textWidth, type Box, type Spot } from './labels.ts';
-import { scaleOf, type Frame, type Plot, type Scale } from './scale.ts';
+import { drawable, scaleOf, type Frame, type Plot, type Scale } from './scale.ts';
 
 const WIDE: Frame = { width: 720, height: 320, text: 13.5, gutter: 54, ticksAcross: 8, ticksUp: 5, points: 2000 };
 /** Its own drawing, because a wide one shrunk to a phone cannot be read. */
@@ -26,7 +26,8 @@ interface Surface {
 }
 
 /** A line chart in two sizes, of which the page's style shows the one that fits, with a description for those who cannot see it. */
-export function chart(plot: Plot): string {
+export function chart(whole: Plot): string {
+  const plot = drawable(whole);
   const label = escapeText(describe(plot));
   return `${drawing(plot, WIDE, 'chart wide', label)}\n${drawing(plot, NARROW, 'chart narrow', label)}`;
 }
@@ -94,7 +95,7 @@ function axesOf(plot: Plot, { scale, frame }: Surface): string {
   const levels = up.ticks.map(({ at, text }) => textAt(area.left - 7, toY(at) + frame.text * 0.35, 'end', text, 'tick'));
   const shown = across.ticks.filter(({ at }) => toX(at) >= area.left - 0.5 && toX(at) <= area.right + 0.5);
   const feet = shown.map(({ at, text }) => `<path class="axis" d="M${px(toX(at))} ${px(area.bottom)}v5"/>`
-    + textAt(toX(at), area.bottom + 5 + frame.text, 'middle', text, 'tick'));
+    + footAt(toX(at), area.bottom + 5 + frame.text, text, frame));
   const width = frame.width - 16;
   return [
     ...grid,
@@ -106,26 +107,33 @@ function axesOf(plot: Plot, { scale, frame }: Surface): string {
   ].join('\n');
 }
 
+/** A number below its tick; one that the edge would cut ends there. */
+function footAt(x: number, y: number, text: string, frame: Frame): string {
+  const over = x + textWidth(text, frame.text) / 2 > frame.width;
+  return over ? textAt(frame.width - 2, y, 'end', text, 'tick') : textAt(x, y, 'middle', text, 'tick');
+}
+
 function curveOf(curve: Curve, index: number, { scale, frame, ink }: Surface): string {
-  const runs = finiteRuns(curve).map((run) => decimate(run, frame.points));
-  const paths = runs.map((run) => run.x.map((x, at) => ({ x: scale.toX(x), y: scale.toY(run.y[at] ?? 0) })));
+  // Thinned where it is drawn, so that a logarithmic axis keeps its small values.
+  const runs = finiteRuns(curve).map((run) => decimate({ x: run.x.map(scale.toX), y: run.y.map(scale.toY) }, frame.points));
+  const paths = runs.map((run) => run.x.map((x, at) => ({ x, y: run.y[at] ?? 0 })));
   for (const path of paths) ink.push(...alongLine(path));
   const d = paths.map((path) => path.map(({ x, y }, at) => `${at === 0 ? 'M' : 'L'}${px(x)} ${px(y)}`).join('') + (path.length === 1 ? 'h0' : '')).join('');
   return `<path class="${styleOf(curve, index)}" d="${d}"/>${runs.map((run) => tagsOf(run, index, scale)).join('')}`;
 }
 
 /** A few shapes along a curve after the first, so that curves are told apart without colour. */
-function tagsOf(run: Points, index: number, { across, toX, toY }: Scale): string {
+function tagsOf(run: Points, index: number, { area }: Scale): string {
   if (index === 0 || run.x.length < 2) return '';
   // Each curve has its tags at other places, so that they show where curves run on top of each other.
   const shares = [0.22, 0.52, 0.82].map((share) => share + 0.05 * (index % 4));
-  const wanted = shares.map((share) => across.low + share * (across.high - across.low));
+  const wanted = shares.map((share) => area.left + share * (area.right - area.left));
   return wanted.map((x) => {
     const next = run.x.findIndex((value) => value >= x);
     if (next < 1) return '';
     const [x0, x1, y0, y1] = [run.x[next - 1] ?? 0, run.x[next] ?? 0, run.y[next - 1] ?? 0, run.y[next] ?? 0];
     const y = x1 > x0 ? y0 + ((y1 - y0) * (x - x0)) / (x1 - x0) : y1;
-    return x0 <= x ? tagOf(index, toX(x), toY(y)) : '';
+    return x0 <= x ? tagOf(index, x, y) : '';
   }).join('');
 }
 

@@ -1,5 +1,5 @@
-import type { Evidence } from '../../questions/answer.ts';
-import { axisOver, type Axis } from './axis.ts';
+import type { Evidence, PlotAxis } from '../../questions/answer.ts';
+import { axisOver, logAxisOver, type Axis } from './axis.ts';
 import type { Box } from './labels.ts';
 
 export type Plot = Extract<Evidence, { readonly type: 'plot' }>;
@@ -30,17 +30,43 @@ export interface Scale {
 export function scaleOf(plot: Plot, frame: Frame, top: number): Scale {
   const xs = [...plot.curves.map((curve) => curve.x), plot.marks.map((mark) => mark.x)];
   const ys = [...plot.curves.map((curve) => curve.y), plot.marks.map((mark) => mark.y)];
-  const x = withThresholds(rangeOf(xs), atOf(plot, 'x'));
-  const y = withThresholds(fromZero(rangeOf(ys)), atOf(plot, 'y'));
-  const across = axisOver(x.low, x.high, plot.x.unit, frame.ticksAcross, false);
-  const up = axisOver(y.low, y.high, plot.y.unit, frame.ticksUp, true);
+  const across = axisOf(plot.x, xs, atOf(plot, 'x'), frame.ticksAcross, false);
+  const up = axisOf(plot.y, ys, atOf(plot, 'y'), frame.ticksUp, true);
   const area = { left: frame.gutter, top, right: frame.width - 14, bottom: frame.height - 3.2 * frame.text };
   return {
     across,
     up,
     area,
-    toX: (value) => area.left + ((value - across.low) / (across.high - across.low)) * (area.right - area.left),
-    toY: (value) => area.bottom - ((value - up.low) / (up.high - up.low)) * (area.bottom - area.top),
+    toX: (value) => area.left + shareOf(plot.x, across, value) * (area.right - area.left),
+    toY: (value) => area.bottom - shareOf(plot.y, up, value) * (area.bottom - area.top),
+  };
+}
+
+function axisOf({ log, unit }: PlotAxis, lists: readonly (readonly number[])[], thresholds: readonly number[], about: number, height: boolean): Axis {
+  if (log === true) {
+    const logs = (values: readonly number[]): number[] => values.filter((value) => value > 0).map(Math.log10);
+    const { low, high } = withThresholds(rangeOf(lists.map(logs)), logs(thresholds));
+    return logAxisOver(10 ** low, 10 ** high, unit, about);
+  }
+  const range = rangeOf(lists);
+  const { low, high } = withThresholds(height ? fromZero(range) : range, thresholds);
+  return axisOver(low, high, unit, about, height);
+}
+
+/** How far along its axis a value lies, 0 at the low end and 1 at the high one. */
+function shareOf({ log }: PlotAxis, { low, high }: Axis, value: number): number {
+  return log === true ? Math.log(value / low) / Math.log(high / low) : (value - low) / (high - low);
+}
+
+/** A plot without what a logarithmic axis has no place for: zero and below. */
+export function drawable(plot: Plot): Plot {
+  const fits = ({ log }: PlotAxis, value: number): boolean => log !== true || value > 0;
+  if (plot.x.log !== true && plot.y.log !== true) return plot;
+  return {
+    ...plot,
+    curves: plot.curves.map((curve) => ({ ...curve, x: curve.x.map((x) => (fits(plot.x, x) ? x : NaN)), y: curve.y.map((y) => (fits(plot.y, y) ? y : NaN)) })),
+    thresholds: plot.thresholds.filter(({ at, axis }) => fits(plot[axis], at)),
+    marks: plot.marks.filter(({ x, y }) => fits(plot.x, x) && fits(plot.y, y)),
   };
 }
 

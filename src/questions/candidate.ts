@@ -1,0 +1,12 @@
+import type { Change } from '../machine/edit.ts';
+import type { Study } from './study.ts';
+
+/** A change that may help, before it is tried. */
+export interface Candidate {
+  readonly what: string;
+  readonly free: boolean;
+  readonly changes: readonly Change[];
+  readonly caution: string | undefined;
+  /** What else the change does, looked up on the changed machine. */
+  readonly beside?: (changed: Study) => string | undefined;
+}

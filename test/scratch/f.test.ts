@@ -1,2 +1,0 @@
-import {test} from 'vitest'; import {formatValue,formatQuantity} from '../../src/quantity/format.ts'; import {ranged} from '../../src/quantity/quantity.ts';
-test('f',()=>{ console.log([formatValue(34.49,'voltage',2),formatValue(1102.9,'current',2),formatValue(1102.9,'current',3),formatValue(0.0499,'energy',2),formatValue(37.92,'resistance',3),formatValue(120.3,'count',2),formatValue(0.34,'ratio',2),formatValue(3.02,'time',2), formatValue(4.07,'voltage',2)].join(' | '), ranged('time',0.5e-3,0.2e-3,1e-3,'class default').text, ranged('voltage',1,1,1,'class default').text)})
