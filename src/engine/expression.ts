@@ -115,6 +115,8 @@ export class ExpressionGraph {
     if (folded !== undefined) return folded;
     const left = this.node(x);
     if (left.operation === 'negate') return this.negate(this.divide(left.a as Expr, y));
+    // A division costs as much as five products; the reciprocal of a parameter is made once, when it is set.
+    if (this.node(y).fixed && !left.fixed) return this.multiply(x, this.binary('divide', this.one, y));
     return this.binary('divide', x, y);
   }
 

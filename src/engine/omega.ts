@@ -9,12 +9,14 @@
  * @see P. W. Lawrence, R. M. Corless, D. J. Jeffrey, ACM TOMS 38(3), 2012, algorithm 917 (the correction step)
  */
 
-const TABLE_START = -8;
-const TABLE_END = 30;
-const PIECES_PER_UNIT = 8;
-const TERMS = 6;
+export const TABLE_START = -8;
+export const TABLE_END = 30;
+export const PIECES_PER_UNIT = 8;
+export const TERMS = 6;
 
-const table = buildTable();
+/** Taylor pieces one after another; generated code reads them itself, because a call would box its argument and result. */
+export const OMEGA_TABLE = buildTable();
+const table = OMEGA_TABLE;
 
 export function omega(x: number): number {
   if (x >= TABLE_START && x < TABLE_END) {

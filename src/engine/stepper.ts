@@ -1,3 +1,4 @@
+import { quadratureWeights } from './quadrature-weights.ts';
 import { stageCombinations, type StageCombination } from './kernel/stages.ts';
 import type { Model } from './model.ts';
 import type { UnknownKind } from './system.ts';
@@ -24,6 +25,13 @@ export class Stepper {
   private readonly mass: Float64Array;
   private readonly absolute: Float64Array;
   private readonly flatDense: Float64Array;
+  /** Solution and error estimate of quadratures: weights of their stages. */
+  private readonly solution: Float64Array;
+  private readonly estimate: Float64Array;
+  private readonly gathered: Float64Array;
+  private readonly missed: Float64Array;
+  private readonly differential: number;
+  private readonly states: number;
   readonly n: number;
   /** Parameters and what is derived from them; the run changes them, and `prepare`s the kernel then. */
   readonly p: Float64Array;
@@ -55,6 +63,13 @@ export class Stepper {
     const n = model.plan.unknowns;
     const s = tableau.stages;
     this.n = n;
+    this.differential = model.system.layout.differential;
+    this.states = model.system.layout.states;
+    const weights = quadratureWeights(tableau);
+    this.solution = weights.solution;
+    this.estimate = weights.estimate;
+    this.gathered = new Float64Array(n);
+    this.missed = new Float64Array(n);
     this.y = new Float64Array(n);
     this.yNew = new Float64Array(n);
     this.f0 = new Float64Array(n);
@@ -85,48 +100,72 @@ export class Stepper {
    * @returns the estimated error over the tolerance (accept when ≤ 1), Infinity when a value is not finite
    */
   attempt(t: number, h: number): number {
-    const { n, y, yNew, U, argument, memory, fs, f0, ft, mass, d, LU, absolute, relative } = this;
+    const { n, differential, states, y, yNew, U, argument, memory, fs, f0, ft, mass, d, LU, absolute, relative, gathered, missed, solution, estimate } = this;
     const { stages, gamma, c } = this.tableau;
     const slopes = this.tableau.d;
     const kernel = this.model.kernel;
     const timed = this.model.dependsOnTime;
     const inverse = 1 / (h * gamma);
     const perStep = 1 / h;
-    for (let k = 0; k < n; k++) d[k] = mass[k]! * inverse;
+    for (let k = 0; k < differential; k++) d[k] = mass[k]! * inverse;
+    for (let k = differential; k < states; k++) d[k] = 0;
     kernel.factor(this.J, d, LU);
+    for (let k = states; k < n; k++) {
+      gathered[k] = 0;
+      missed[k] = 0;
+    }
 
     for (let i = 0; i < stages; i++) {
       const stage = U[i]!;
       const slope = timed ? slopes[i]! * h : 0;
+      let f = f0;
       if (i === 0) {
-        for (let k = 0; k < n; k++) stage[k] = f0[k]! + slope * ft[k]!;
+        for (let k = 0; k < states; k++) stage[k] = f0[k]! + slope * ft[k]!;
       } else {
-        this.combine[i - 1]!(U, y, argument, memory, mass, perStep, n);
+        this.combine[i - 1]!(U, y, argument, memory, mass, perStep, differential, states);
         kernel.rates(t + c[i]! * h, argument, this.p, fs);
-        for (let k = 0; k < n; k++) stage[k] = fs[k]! + memory[k]! + slope * ft[k]!;
+        f = fs;
+        for (let k = 0; k < differential; k++) stage[k] = fs[k]! + memory[k]! + slope * ft[k]!;
+        for (let k = differential; k < states; k++) stage[k] = fs[k]! + slope * ft[k]!;
       }
       kernel.solve(LU, stage);
+      if (states === n) continue;
+      // A quadrature's stage needs no system: what it adds is its integrand, carried to the stage by its own row of ∂f/∂y.
+      for (let k = states; k < n; k++) fs[k] = f[k]! + slope * ft[k]!;
+      kernel.gather(this.J, stage, fs);
+      const b = solution[i]!;
+      const e = estimate[i]!;
+      for (let k = states; k < n; k++) {
+        gathered[k]! += b * fs[k]!;
+        missed[k]! += e * fs[k]!;
+      }
     }
 
     const last = U[stages - 1]!;
     let sum = 0;
-    for (let k = 0; k < n; k++) {
+    for (let k = 0; k < states; k++) {
       const error = last[k]!;
       const reached = argument[k]! + error;
       yNew[k] = reached;
-      const weight = absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached));
-      const share = error / weight;
+      const share = error / (absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached)));
+      sum += share * share;
+    }
+    for (let k = states; k < n; k++) {
+      const reached = y[k]! + h * gathered[k]!;
+      yNew[k] = reached;
+      const share = (h * missed[k]!) / (absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached)));
       sum += share * share;
     }
     const norm = Math.sqrt(sum / n);
     return norm < Infinity ? norm : Infinity;
   }
 
-  /** State at t + θ h inside the last attempt. */
+  /** State at t + θ h inside the last attempt; quadratures, which nothing looks at on the way, on a straight line. */
   interpolate(theta: number, out: Float64Array): void {
-    const { n, y, yNew, U, flatDense } = this;
+    const { n, states, y, yNew, U, flatDense } = this;
     const s = this.tableau.stages;
-    for (let k = 0; k < n; k++) {
+    for (let k = states; k < n; k++) out[k] = (1 - theta) * y[k]! + theta * yNew[k]!;
+    for (let k = 0; k < states; k++) {
       let k1 = 0;
       let k2 = 0;
       let k3 = 0;
@@ -158,7 +197,7 @@ export class Stepper {
    */
   project(t: number, tolerance: number): number {
     const { n, y, f0, d, LU, mass, argument, fs } = this;
-    for (let k = 0; k < n; k++) d[k] = mass[k] === 0 ? 0 : HELD;
+    for (let k = 0; k < this.states; k++) d[k] = mass[k] === 0 ? 0 : HELD;
     this.begin(t);
     let residual = this.algebraicResidual();
     for (let pass = 0; pass < NEWTON_PASSES && residual > tolerance; pass++) {

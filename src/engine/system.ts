@@ -26,6 +26,11 @@ export interface Parameter {
   readonly value: number;
 }
 
+export interface Layout {
+  readonly differential: number;
+  readonly states: number;
+}
+
 /** Where a power goes in the balance of energy. */
 export type Account = 'source' | 'loss' | 'load';
 
@@ -34,6 +39,11 @@ export interface System {
   readonly graph: ExpressionGraph;
   readonly unknowns: readonly Unknown[];
   readonly parameters: readonly Parameter[];
+  /**
+   * How many unknowns come first that follow a differential equation, and how many in all are states; quadratures, which
+   * nothing depends on, come last. A system that was not laid out has every unknown in both.
+   */
+  readonly layout: Layout;
   /** Right-hand sides: derivative of a differential unknown, residual of an algebraic one. */
   readonly equations: readonly Expr[];
   /** Scalars that events and records look at. */
@@ -63,6 +73,19 @@ export class SystemBuilder {
   private readonly storedTerms: Expr[] = [];
   /** Union–find over nodes that a resistance always joins; −1 stands for the reference. */
   private readonly joined = new Map<number, number>();
+  private next = { differential: 0, algebraic: 0, quadrature: 0 };
+
+  /** @param layout  where each kind of unknown begins; without it they are numbered as they come */
+  constructor(private readonly layout?: Layout) {
+    if (layout !== undefined) this.next = { differential: 0, algebraic: layout.differential, quadrature: layout.states };
+  }
+
+  /** How many unknowns of each kind there are, once the system is finished. */
+  counted(): Layout {
+    const quadratures = this.unknowns.filter((u) => u.kind === 'quadrature').length;
+    const algebraic = this.unknowns.filter((u) => !u.differential).length;
+    return { differential: this.unknowns.length - quadratures - algebraic, states: this.unknowns.length - quadratures };
+  }
 
   node(name: string): CircuitNode {
     const unknown = this.newUnknown({ name, kind: 'voltage', differential: false, initial: 0, scale: 1 });
@@ -155,6 +178,7 @@ export class SystemBuilder {
     });
     return {
       graph: g,
+      layout: this.layout ?? { differential: this.unknowns.length, states: this.unknowns.length },
       unknowns: this.unknowns,
       parameters: this.parameters,
       equations,
@@ -200,9 +224,25 @@ export class SystemBuilder {
   }
 
   private newUnknown(unknown: Unknown): number {
-    this.unknowns.push(unknown);
-    return this.unknowns.length - 1;
+    if (this.layout === undefined) {
+      this.unknowns.push(unknown);
+      return this.unknowns.length - 1;
+    }
+    const kind = unknown.kind === 'quadrature' ? 'quadrature' : unknown.differential ? 'differential' : 'algebraic';
+    const index = this.next[kind]++;
+    this.unknowns[index] = unknown;
+    return index;
   }
+}
+
+/**
+ * Builds a system twice: the first time to count its unknowns, the second with each kind of them together, which is what
+ * the solver is fastest with.
+ */
+export function laidOut<Built>(build: (builder: SystemBuilder) => Built): Built {
+  const counting = new SystemBuilder();
+  build(counting);
+  return build(new SystemBuilder(counting.counted()));
 }
 
 const STRAY_CAPACITANCE_F = 10e-9;

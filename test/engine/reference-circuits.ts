@@ -7,7 +7,7 @@ import { addConstantPower, addStandby, type ConstantPowerHandle } from '../../sr
 import { addSource } from '../../src/engine/devices/source.ts';
 import { compile, type Model } from '../../src/engine/model.ts';
 import type { ScheduledAction } from '../../src/engine/simulate.ts';
-import { SystemBuilder } from '../../src/engine/system.ts';
+import { laidOut, type SystemBuilder } from '../../src/engine/system.ts';
 
 export interface K1Data {
   readonly V0: number;
@@ -66,7 +66,10 @@ export interface K1Circuit {
 
 /** K1: hard make of one branch, from the engine's own devices. */
 export function k1(data: K1Data, kernel: 'generated' | 'interpreted' | 'best' = 'best'): K1Circuit {
-  const b = new SystemBuilder();
+  return laidOut((b) => k1In(b, data, kernel));
+}
+
+function k1In(b: SystemBuilder, data: K1Data, kernel: 'generated' | 'interpreted' | 'best'): K1Circuit {
   const terminal = b.node('terminal');
   const drive = b.parameter('V0', data.V0);
   const branch = addBranch(b, 'lead', b.reference, terminal, {
@@ -97,7 +100,10 @@ export interface K2Circuit {
 
 /** K2: one button and resistor, three branches behind diodes, each with a bank and a latching constant-power load. */
 export function k2(data: K2Data, resistance_ohm: number, kernel: 'generated' | 'interpreted' | 'best' = 'best'): K2Circuit {
-  const b = new SystemBuilder();
+  return laidOut((b) => k2In(b, data, resistance_ohm, kernel));
+}
+
+function k2In(b: SystemBuilder, data: K2Data, resistance_ohm: number, kernel: 'generated' | 'interpreted' | 'best'): K2Circuit {
   const g = b.graph;
   const bus = b.node('bus');
   const behind = b.node('behind the resistor');

@@ -18,7 +18,8 @@ describe('every answer', () => {
       }
       for (const [k, answer] of spread.entries()) {
         expect(answer.items.map((item) => item.where)).toEqual(nominal[k]!.items.map((item) => item.where));
-        for (const item of answer.items) if (item.slip || ['spark', 'hold', 'stall'].includes(answer.id)) expect(item.passes === undefined, item.where).toBe(item.slip);
+        // A guard that trips by chance has a share of its own on a slip too.
+        for (const item of answer.items) if (answer.id !== 'trip' && (item.slip || ['spark', 'hold', 'stall'].includes(answer.id))) expect(item.passes === undefined, item.where).toBe(item.slip);
       }
       if (name === 'lift6s') expect(await ask(text, 12)).toEqual(spread);
     });

@@ -1,5 +1,5 @@
 import { isBinary, type Expr } from '../expression.ts';
-import { omega } from '../omega.ts';
+import { omega, OMEGA_TABLE, PIECES_PER_UNIT, TABLE_END, TABLE_START, TERMS } from '../omega.ts';
 import type { Kernel } from './kernel.ts';
 import type { KernelPlan } from './plan.ts';
 
@@ -16,14 +16,15 @@ export function generateKernel(plan: KernelPlan): Kernel {
     ...evaluator(plan, 'timeSlopes', 't, y, p, f', arrayTargets(plan.timeSlopes, 'f')),
     ...evaluator(plan, 'watch', 't, y, p, w', arrayTargets(plan.watches, 'w')),
     ...evaluator(plan, 'stored', 't, y, p, out', [{ value: plan.stored, target: 'out[0]' }]),
+    ...gatherText(plan),
     ...factorText(plan),
     ...solveText(plan),
-    'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, factor, solve };',
+    'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, gather, factor, solve };',
   ].join('\n');
   const known = warm.get(text);
   if (known !== undefined) return known;
-  const make = new Function('omega', 'S', text) as (omegaFunction: typeof omega, scratch: Float64Array) => Kernel;
-  const kernel = make(omega, new Float64Array(plan.graph.size));
+  const make = new Function('omega', 'T', 'S', text) as (omegaFunction: typeof omega, table: Float64Array, scratch: Float64Array) => Kernel;
+  const kernel = make(omega, OMEGA_TABLE, new Float64Array(plan.graph.size));
   if (warm.size >= WARM_AT_MOST) warm.delete(warm.keys().next().value!);
   warm.set(text, kernel);
   return kernel;
@@ -114,6 +115,13 @@ function evaluator(
       crossing.add(e);
       return `S[${e}]`;
     }
+    if (g.node(e).operation === 'omega') {
+      const argument = reference(g.node(e).a as Expr);
+      const here = pieces.length - 1;
+      pieces[here]!.lines.push(omegaLine(e, argument));
+      definedIn.set(e, here);
+      return `v${e}`;
+    }
     if ((uses.get(e) ?? 0) > 1 || (depthOf.get(e) ?? depth(e)) > INLINE_DEPTH) {
       const body = operationText(e);
       const here = pieces.length - 1;
@@ -127,7 +135,7 @@ function evaluator(
   const depth = (e: Expr): number => {
     const { operation } = g.node(e);
     if (operation === 'constant' || operation === 'time' || place(e) !== undefined) return 0;
-    if (definedIn.has(e) || (uses.get(e) ?? 0) > 1) return 0;
+    if (operation === 'omega' || definedIn.has(e) || (uses.get(e) ?? 0) > 1) return 0;
     const known = depthOf.get(e);
     if (known !== undefined) return known;
     const n = g.node(e);
@@ -154,8 +162,6 @@ function evaluator(
       case 'exp':
       case 'tanh':
         return `Math.${n.operation}(${a})`;
-      case 'omega':
-        return `omega(${a})`;
       default:
         throw new Error(`operation ${n.operation} has no text`);
     }
@@ -169,7 +175,7 @@ function evaluator(
 
   const bodies = pieces.map((piece, k) =>
     piece.lines.map((line) => {
-      const found = /^const v(\d+) = /.exec(line);
+      const found = /^(?:const|let) v(\d+)\b/.exec(line);
       const e = found === null ? undefined : (Number(found[1]) as Expr);
       return e !== undefined && crossing.has(e) && definedIn.get(e) === k ? `${line} S[${e}] = v${e};` : line;
     }),
@@ -181,6 +187,17 @@ function evaluator(
     ...bodies.map((_, k) => `${name}${k}(${args});`),
     '}',
   ];
+}
+
+/** ω from its table, as omega() does it; outside the table the function itself. */
+function omegaLine(e: Expr, argument: string): string {
+  const start = TABLE_START;
+  const polynomial = `T[a] + d * (T[a + 1] + d * (T[a + 2] + d * (T[a + 3] + d * (T[a + 4] + d * T[a + 5]))))`;
+  return [
+    `let v${e}; { const x = ${argument};`,
+    `if (x >= ${start} && x < ${TABLE_END}) { const i = ((x - (${start})) * ${PIECES_PER_UNIT} + 0.5) | 0; const d = x - (${start} + i / ${PIECES_PER_UNIT}); const a = i * ${TERMS}; v${e} = ${polynomial}; }`,
+    `else v${e} = omega(x); }`,
+  ].join(' ');
 }
 
 function countUses(plan: KernelPlan, targets: readonly Target[], insideDerived: boolean): Map<Expr, number> {
@@ -204,13 +221,21 @@ function numberText(value: number): string {
   return Object.is(value, -0) ? '0' : String(value);
 }
 
+function gatherText(plan: KernelPlan): string[] {
+  const rows = new Map<number, string[]>();
+  plan.jacobian.forEach((e, k) => {
+    if (e.row >= plan.states) rows.set(e.row, [...(rows.get(e.row) ?? []), `J[${k}] * U[${e.column}]`]);
+  });
+  return inPieces('gather', 'J, U, out', [...rows].map(([row, terms]) => `out[${row}] += ${terms.join(' + ')};`));
+}
+
 /** Right-looking elimination on the fixed pattern; the diagonal keeps reciprocals. */
 function factorText(plan: KernelPlan): string[] {
-  const n = plan.unknowns;
+  const n = plan.states;
   const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
   const inLocals = plan.factors.size <= LOCALS_AT_MOST;
   const entry = (position: number): string => (inLocals ? `l${position}` : `L[${position}]`);
-  const filled = new Map(plan.jacobian.map((e, k) => [e.position, k]));
+  const filled = new Map(plan.jacobian.flatMap((e, k) => (e.position < 0 ? [] : [[e.position, k] as const])));
   const diagonal = new Map(Array.from({ length: n }, (_, r) => [at(r, r), r]));
   const lines: string[] = [];
   for (let position = 0; position < plan.factors.size; position++) {
@@ -234,7 +259,7 @@ function factorText(plan: KernelPlan): string[] {
 }
 
 function solveText(plan: KernelPlan): string[] {
-  const n = plan.unknowns;
+  const n = plan.states;
   const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
   const inLocals = plan.factors.size <= LOCALS_AT_MOST;
   const x = (k: number): string => (inLocals ? `x${k}` : `b[${k}]`);

@@ -17,6 +17,7 @@ export function interpretKernel(plan: KernelPlan): Kernel {
   const storedTape = tapeOf(plan, [plan.stored], false);
   const jacobianValues = plan.jacobian.map((e) => e.value);
   const factors = indexFactors(plan);
+  const gathered = plan.jacobian.flatMap((e, k) => (e.row < plan.states ? [] : [{ row: e.row, column: e.column, k }]));
 
   const run = (tape: Tape, t: number, y: Float64Array, p: Float64Array): void => {
     load(tape, registers, t, y, p);
@@ -53,10 +54,13 @@ export function interpretKernel(plan: KernelPlan): Kernel {
       run(storedTape, t, y, p);
       out[0] = registers[plan.stored]!;
     },
+    gather(J, U, out) {
+      for (const entry of gathered) out[entry.row]! += J[entry.k]! * U[entry.column]!;
+    },
     factor(J, d, LU) {
       LU.fill(0);
       for (let r = 0; r < factors.diagonal.length; r++) LU[factors.diagonal[r]!] = d[r]!;
-      for (let k = 0; k < factors.jacobian.length; k++) LU[factors.jacobian[k]!]! -= J[k]!;
+      for (const entry of factors.jacobian) LU[entry.position]! -= J[entry.k]!;
       for (const pivot of factors.pivots) {
         const inverse = 1 / LU[pivot.at]!;
         LU[pivot.at] = inverse;
@@ -166,10 +170,10 @@ function evaluate(tape: Tape, r: Float64Array): void {
 }
 
 function indexFactors(plan: KernelPlan) {
-  const n = plan.unknowns;
+  const n = plan.states;
   const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
   return {
-    jacobian: plan.jacobian.map((e) => e.position),
+    jacobian: plan.jacobian.flatMap((e, k) => (e.position < 0 ? [] : [{ position: e.position, k }])),
     diagonal: Array.from({ length: n }, (_, r) => at(r, r)),
     pivots: plan.factors.pivots.map(({ pivot, rows, columns }) => ({
       unknown: pivot,

@@ -15,6 +15,9 @@ export interface Kernel {
   watch(t: number, y: Float64Array, p: Float64Array, w: Float64Array): void;
   /** Stored energy, J, in `out[0]`. */
   stored(t: number, y: Float64Array, p: Float64Array, out: Float64Array): void;
+  /** Adds to each quadrature of `out` its row of ∂f/∂y times U. */
+  gather(J: Float64Array, U: Float64Array, out: Float64Array): void;
+  /** Factors the states' part of diag(d) − J. */
   factor(J: Float64Array, d: Float64Array, LU: Float64Array): void;
   /** Solves (diag(d) − J) x = b in place. */
   solve(LU: Float64Array, b: Float64Array): void;

@@ -6,11 +6,13 @@ import { planFactors, type FactorPlan } from './ordering.ts';
 export interface KernelPlan {
   readonly graph: ExpressionGraph;
   readonly unknowns: number;
+  /** Unknowns that are solved for; the quadratures behind them are only added up. */
+  readonly states: number;
   readonly parameters: number;
   /** Sub-expressions of parameters alone; the k-th lives at p[parameters + k]. */
   readonly derived: readonly Expr[];
   readonly rates: readonly Expr[];
-  readonly jacobian: readonly { readonly row: number; readonly column: number; readonly value: Expr; readonly position: number }[];
+  readonly jacobian: readonly { readonly row: number; readonly column: number; readonly value: Expr; /** Place among the factors; −1 in a quadrature's row. */ readonly position: number }[];
   readonly timeSlopes: readonly Expr[];
   readonly watches: readonly Expr[];
   readonly stored: Expr;
@@ -21,6 +23,7 @@ export interface KernelPlan {
 export function planKernel(system: System): KernelPlan {
   const g = system.graph;
   const n = system.unknowns.length;
+  const { states } = system.layout;
   const entries: { row: number; column: number; value: Expr }[] = [];
   const pattern = system.equations.map((equation, row) => {
     const columns = new Set<number>();
@@ -33,8 +36,8 @@ export function planKernel(system: System): KernelPlan {
     return columns;
   });
   const factors = planFactors(
-    pattern,
-    system.unknowns.map((u) => u.differential),
+    pattern.slice(0, states),
+    system.unknowns.slice(0, states).map((u) => u.differential),
   );
   const timeSlopes = system.equations.map((equation) => g.derivative(equation, 'time'));
   const watches = system.watches.map((w) => w.expression);
@@ -42,10 +45,11 @@ export function planKernel(system: System): KernelPlan {
   return {
     graph: g,
     unknowns: n,
+    states,
     parameters: system.parameters.length,
     derived: derivedOf(g, outputs),
     rates: system.equations,
-    jacobian: entries.map((e) => ({ ...e, position: factors.position.get(e.row * n + e.column)! })),
+    jacobian: entries.map((e) => ({ ...e, position: e.row < states ? factors.position.get(e.row * states + e.column)! : -1 })),
     timeSlopes,
     watches,
     stored: system.stored,

@@ -2,10 +2,10 @@ import type { Tableau } from '../tableau.ts';
 
 /**
  * Forms what a stage needs from the stages before it, in one pass over the unknowns:
- * its argument X = y + Σ aⱼ Uⱼ and its memory R = M (Σ Cⱼ Uⱼ)/h.
+ * its argument X = y + Σ aⱼ Uⱼ for all states and its memory R = M (Σ Cⱼ Uⱼ)/h for the differential ones, which come first.
  */
 export type StageCombination = (
-  U: readonly Float64Array[], y: Float64Array, X: Float64Array, R: Float64Array, mass: Float64Array, perStep: number, n: number,
+  U: readonly Float64Array[], y: Float64Array, X: Float64Array, R: Float64Array, mass: Float64Array, perStep: number, differential: number, states: number,
 ) => void;
 
 /** One combination per stage after the first. Generated where the surroundings allow it, looped elsewhere. */
@@ -37,24 +37,28 @@ function generated(a: readonly number[] | undefined, c: readonly number[]): Stag
   const text = [
     '"use strict";',
     ...names.map((_, j) => `const U${j} = U[${j}];`),
-    'for (let k = 0; k < n; k++) {',
+    'for (let k = 0; k < differential; k++) {',
     ...names.map((name, j) => `const ${name} = U${j}[k];`),
     `X[k] = ${argument};`,
     `R[k] = mass[k] * perStep * (${memory});`,
     '}',
+    'for (let k = differential; k < states; k++) {',
+    ...(a === undefined ? [names[names.length - 1]!] : names.slice(0, a.length)).map((name) => `const ${name} = U${name.slice(1)}[k];`),
+    `X[k] = ${argument};`,
+    '}',
   ].join('\n');
-  return new Function('U', 'y', 'X', 'R', 'mass', 'perStep', 'n', text) as StageCombination;
+  return new Function('U', 'y', 'X', 'R', 'mass', 'perStep', 'differential', 'states', text) as StageCombination;
 }
 
 function looped(a: readonly number[] | undefined, c: readonly number[]): StageCombination {
-  return (U, y, X, R, mass, perStep, n) => {
-    for (let k = 0; k < n; k++) {
+  return (U, y, X, R, mass, perStep, differential, states) => {
+    for (let k = 0; k < states; k++) {
       let memory = 0;
-      for (let j = 0; j < c.length; j++) memory += c[j]! * U[j]![k]!;
+      if (k < differential) for (let j = 0; j < c.length; j++) memory += c[j]! * U[j]![k]!;
       let argument = a === undefined ? X[k]! + U[c.length - 1]![k]! : y[k]!;
       if (a !== undefined) for (let j = 0; j < a.length; j++) argument += a[j]! * U[j]![k]!;
       X[k] = argument;
-      R[k] = mass[k]! * perStep * memory;
+      if (k < differential) R[k] = mass[k]! * perStep * memory;
     }
   };
 }

@@ -1,4 +1,4 @@
-import { SystemBuilder, type CircuitNode } from '../../engine/system.ts';
+import type { CircuitNode, SystemBuilder } from '../../engine/system.ts';
 import { nominalParameters, type Model } from '../../engine/model.ts';
 import type { Inputs } from '../inputs.ts';
 
@@ -10,13 +10,15 @@ export type FromValues = (values: Float64Array) => number;
  * sample of other values needs no new analysis.
  */
 export class Binder {
-  readonly system = new SystemBuilder();
   private readonly bindings: ((p: Float64Array, values: Float64Array) => void)[] = [];
   private readonly nominal: Float64Array;
   private readonly nodes = new Map<string, CircuitNode>();
   private readonly aliases = new Map<string, string>();
 
-  constructor(private readonly inputs: Inputs) {
+  constructor(
+    private readonly inputs: Inputs,
+    readonly system: SystemBuilder,
+  ) {
     this.nominal = inputs.nominal();
   }
 

@@ -2,6 +2,7 @@ import type { Automaton } from '../../engine/automaton.ts';
 import type { BranchHandle } from '../../engine/devices/branch.ts';
 import { addResistor } from '../../engine/devices/resistor.ts';
 import { compile, type Model } from '../../engine/model.ts';
+import { laidOut, type SystemBuilder } from '../../engine/system.ts';
 import { conductorResistance_ohm } from '../../physics/conductors.ts';
 import { Inputs } from '../inputs.ts';
 import type { Chain, Machine } from '../machine.ts';
@@ -37,7 +38,14 @@ const ENERGY_SCALE_J = 0.05;
 /** Builds a machine's circuit: every chain, return, signal lead and load that a power-up involves. */
 export function buildCircuit(machine: Machine): Circuit {
   const inputs = new Inputs(machine);
-  const binder = new Binder(inputs);
+  const { system, binder, ...found } = laidOut((builder) => assemble(machine, inputs, builder));
+  const model = compile(system);
+  return { machine, inputs, model, ...found, supply: binder.supply, parametersFor: (values) => binder.parametersFor(model, values) };
+}
+
+/** Puts a machine's equations together; what is compiled and run is the result of a second time, in the solver's order. */
+function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
+  const binder = new Binder(inputs, builder);
   const supply = machine.wiring.chains.filter((chain) => chain.role === 'supply');
   const live = supply.filter((chain) => !isDownstream(machine, chain));
 
@@ -72,12 +80,10 @@ export function buildCircuit(machine: Machine): Circuit {
 
   const { ways, resistors, heats, protections, fuses } = chains.result();
   binder.supply = (values) => seriesStack(machine).reduce((sum, id) => sum + (loads.loads.packs.find((p) => p.part === id)?.openCircuit(values) ?? 0), 0);
-  const model = compile(binder.system.finish(ENERGY_SCALE_J));
   const arcs = new Set([...ways.values()].flat().flatMap((way) => way.branch.automata));
   return {
-    machine,
-    inputs,
-    model,
+    binder,
+    system: builder.finish(ENERGY_SCALE_J),
     loads: loads.loads,
     automata: [...arcs, ...protections.flatMap((one) => one.trip.automata), ...loads.loads.automata],
     ways,
@@ -85,9 +91,7 @@ export function buildCircuit(machine: Machine): Circuit {
     heats,
     protections,
     fuses,
-    supply: binder.supply,
     pointWatch,
-    parametersFor: (values) => binder.parametersFor(model, values),
   };
 }
 

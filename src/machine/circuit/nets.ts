@@ -114,7 +114,7 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
     if (chain.role !== 'supply') continue;
     if (!('place' in chain.to) && chain.to.terminal === '-') continue;
     const low = companionOf(chain.to);
-    const high = companionOf(chain.from);
+    const high = lowestOf(machine, companionOf(chain.from));
     const fromPack = !('place' in chain.from) && isSource(machine.parts.get(chain.from.part)?.kind);
     if (low === high || done.has(`${low}>${high}`)) continue;
     if (!('place' in chain.to) && traced.has(low)) continue;
@@ -123,6 +123,12 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
     returns.push({ chain, low, high });
   }
   return returns;
+}
+
+/** The negative at the bottom of a stack of packs, for that of one which stands in it. */
+function lowestOf(machine: Machine, point: string): string {
+  const stack = seriesStack(machine);
+  return stack.slice(1).some((id) => `${id}-` === point) ? `${stack[0]!}-` : point;
 }
 
 /** Return points of the places that packs feed: what the one-line form calls the bar. */

@@ -116,8 +116,16 @@ describe('packs', () => {
       `${HEAD('SERIES')}parts:\n${PACK}${PACK.replace('G1', 'G2')}  Q1: { kind: isolator, rating: 100 A }\n  C1: { kind: capacitors, capacitance: 2 mF, series resistance: 8 mΩ }\nwiring:\n  between: from G1+, 10 AWG 0.2 m, to G2-\n  main: from G2+, Q1, 10 AWG 0.3 m, to C1\nreturns:\n  general: all negatives on one bar, 0.1 mΩ a joint\n  home: from C1-, 10 AWG 0.3 m, to G1-\nprocedure:\n  - close Q1\n`,
     );
     const { run } = powerUp(circuit, 0.1);
-    external({ source: 'voltages of sources in series add (Kirchhoff)', what: 'two packs of 25.2 V in series', expected: 50.4, got: voltage(circuit, run, 'C1+'), unit: 'V', relative: 1e-4 });
+    external({ source: 'voltages of sources in series add (Kirchhoff)', what: 'two packs of 25.2 V in series, own return', expected: 50.4, got: voltage(circuit, run, 'C1+'), unit: 'V', relative: 1e-4 });
   });
+});
+
+test('packs in series need no return of their own with all negatives on one bar', () => {
+  const circuit = circuitOf(
+    `${HEAD('STACK')}parts:\n${PACK}${PACK.replace('G1', 'G2')}  Q1: { kind: isolator, rating: 100 A }\n  C1: { kind: capacitors, capacitance: 2 mF, series resistance: 8 mΩ }\nwiring:\n  between: from G1+, 10 AWG 0.2 m, to G2-\n  main: from G2+, Q1, 10 AWG 0.3 m, to C1\nreturns: all negatives on one bar, 0.1 mΩ a joint\nprocedure:\n  - close Q1\n`,
+  );
+  const { run } = powerUp(circuit, 0.1);
+  external({ source: 'voltages of sources in series add (Kirchhoff)', what: 'two packs of 25.2 V in series, one bar', expected: 50.4, got: voltage(circuit, run, 'C1+'), unit: 'V', relative: 1e-4 });
 });
 
 describe('inrush limiter', () => {
