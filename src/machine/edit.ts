@@ -4,10 +4,12 @@ import type { Field } from './field.ts';
 import type { Chain, End, Machine, Step } from './machine.ts';
 import { kindOf, type Part } from './parts.ts';
 
-/** A change of a machine, in the words of its file: one value, or a part more with the chain that it hangs on. */
+/** A change of a machine, in the words of its file: one value, the order of its steps, or a part more with the chain that it hangs on. */
 export type Change =
   | { readonly change: 'field'; readonly part: string; readonly property: string; readonly text: string }
   | { readonly change: 'wait'; readonly step: number; readonly text: string }
+  /** The steps of the procedure in another order: for each place, which step comes to stand there. */
+  | { readonly change: 'order'; readonly order: readonly number[] }
   | {
       readonly change: 'part';
       readonly id: string;
@@ -41,6 +43,8 @@ export function changed(machine: Machine, change: Change): Changed {
       return changedField(machine, change);
     case 'wait':
       return changedWait(machine, change);
+    case 'order':
+      return changedOrder(machine, change.order);
     case 'part':
       return withPart(machine, change);
   }
@@ -63,6 +67,16 @@ function changedWait(machine: Machine, change: Extract<Change, { change: 'wait' 
   const steps: Step[] = [...machine.powerUp];
   steps[change.step] = { ...step, time: quantity(change.text, 'time'), text };
   return { machine: { ...machine, powerUp: steps }, edits: [{ path: ['procedure', change.step], text }] };
+}
+
+function changedOrder(machine: Machine, order: readonly number[]): Changed {
+  const steps = order.map((k) => machine.powerUp[k]);
+  if (order.length !== machine.powerUp.length || new Set(order).size !== order.length || !steps.every((step) => step !== undefined)) throw new Error('no order of the steps');
+  const edits = steps.flatMap((step, k): FileEdit[] => {
+    if (step === machine.powerUp[k]) return [];
+    return [{ path: ['procedure', k], text: step.act === 'crew' ? `crew: ${step.text}` : step.text }];
+  });
+  return { machine: { ...machine, powerUp: steps }, edits };
 }
 
 function withPart(machine: Machine, { id, kind: name, values: texts, chain: chainName, from }: Extract<Change, { change: 'part' }>): Changed {

@@ -7,7 +7,8 @@ import type { Bounce } from '../engine/devices/contact.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
-import { closingPeaks, planSteps, type Closing, type Timeline } from '../machine/circuit/power-up.ts';
+import { closedPosition } from '../machine/circuit/positions.ts';
+import { closingPeaks, planSteps, type Beginning, type Closing, type Timeline } from '../machine/circuit/power-up.ts';
 import type { Step } from '../machine/machine.ts';
 import type { ClosingMeasures, ContactData } from './contact-judgement.ts';
 import { inputPoints, pointPeaks } from './points.ts';
@@ -34,15 +35,30 @@ export interface PowerUpRun {
   }[];
 }
 
-/** Runs a procedure as written on a circuit with given values. */
-export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Float64Array, record?: RecordRequest): PowerUpRun {
-  const timeline = planSteps(circuit, steps, 'power up', values, 0.1);
+/** A power-up that does not begin with everything open and empty. */
+export interface Underway extends Beginning {
+  /** Where the switches stand. */
+  readonly standing: ReadonlyMap<string, string>;
+}
+
+/** The machine before the first step with switches that are closed already: the banks behind them are still empty. */
+export function standingFrom(circuit: Circuit, standing: ReadonlyMap<string, string>, closed: ReadonlySet<Way>, values: Float64Array): Underway {
+  const parameters = circuit.parametersFor(values);
+  connect(circuit, parameters, closed);
+  for (const load of circuit.loads.starting)
+    if (load.waitsFor !== undefined && standing.get(load.waitsFor) === closedPosition(circuit.machine, load.waitsFor)) parameters[load.handle.enabled] = 1;
+  return { time_s: -SETTLING_S, unknowns: new Float64Array(circuit.model.plan.unknowns), parameters, standing };
+}
+
+/** Runs a procedure, or a variant of it, on a circuit with given values. */
+export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Float64Array, record?: RecordRequest, from?: Underway): PowerUpRun {
+  const timeline = planSteps(circuit, steps, 'power up', values, 0.1, from?.standing, Math.max(0, from?.time_s ?? 0));
   const points = inputPoints(circuit);
   const outcome = simulate({
     model: circuit.model,
-    parameters: circuit.parametersFor(values),
-    initial: new Float64Array(circuit.model.plan.unknowns),
-    start_s: -SETTLING_S,
+    parameters: from?.parameters ?? circuit.parametersFor(values),
+    initial: from?.unknowns ?? new Float64Array(circuit.model.plan.unknowns),
+    start_s: from?.time_s ?? -SETTLING_S,
     end_s: timeline.end_s,
     automata: circuit.automata,
     script: timeline.script,

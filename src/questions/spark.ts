@@ -1,9 +1,9 @@
-import { formatValue } from '../quantity/format.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import { positionsBefore } from '../machine/circuit/positions.ts';
 import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
+import { closingName, closingSentence, closingShortly } from './closing-words.ts';
 import { judgeClosing, type ClosingMeasures, type ContactJudgement } from './contact-judgement.ts';
 import { contactData, recordClosing, TOUCH_S } from './runs.ts';
 import { closedWays, upstreamWays } from './soft-starts.ts';
@@ -23,8 +23,8 @@ interface Judged {
 /** Will closing a switch spark? */
 export function spark(base: Study, records: readonly SampleRecord[]): Asked {
   const judged = base.nominal.closings.map(({ closing, measures }, k) => judge(base, closing, measures, records.map((r) => r.closings[k]!)));
-  const slips = slipItems(base);
-  const items = [...judged.map((j) => j.item), ...slips];
+  const slips = studySlips(base);
+  const items = [...judged.map((j) => j.item), ...slips.items];
   const decides = deciding(items);
   const main = judged.find((j) => j.item === decides);
   const verdict = worst(judged.map((j) => j.item.verdict));
@@ -48,7 +48,7 @@ export function spark(base: Study, records: readonly SampleRecord[]): Asked {
       'It is judged by metal melted at the touching spots, metal eroded by arcs, and its make rating; wear is an order of magnitude.',
     ],
     cautions: ['A closing that is good for the contact can still snap and flash: keep eyes and fingers away from it.'],
-    notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${describe(j.measures)}`),
+    notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${closingShortly(j.measures)}`),
   };
   return { answer, drawn: main === undefined ? [] : records.map((r) => r.closings[judged.indexOf(main)]?.missing_V ?? NaN) };
 }
@@ -61,7 +61,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
   const missing = Math.max(0, measures.missing_V);
   const limit = limitOf(base, closing, missing, judgement);
   const item: Item = {
-    where: `${called(circuit, closing.part)} ${closing.position === 'closed' ? 'closes' : `to ${closing.position}`}`,
+    where: closingName(circuit, closing),
     verdict,
     measure: 'missing when it closes',
     figure: figure(missing, 'V', 'voltage', middleNinety(samples.map((s) => Math.max(0, s.missing_V)))),
@@ -69,7 +69,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
     margin: limit === undefined ? undefined : limit - missing,
     passes,
     parts: [closing.part, ...(closing.way.through === undefined ? [] : [closing.way.through])],
-    says: closing.refused ? `It stays open: ${say(missing, 'voltage')} missing is more than its threshold allows.` : sentence(measures, judgement),
+    says: closing.refused ? `It stays open: ${say(missing, 'voltage')} missing is more than its threshold allows.` : closingSentence(measures, judgement),
     slip: false,
   };
   return { closing, measures, judgement, item };
@@ -94,55 +94,16 @@ function situation(base: Study, { step, way }: Closing): { closed: ReadonlySet<W
   return { closed, banks: banksBehind(circuit, way, standing) };
 }
 
-/** What the same contacts take when the soft start is forgotten. */
-function slipItems(base: Study): Item[] {
-  const { circuit, values, supply_V } = base;
-  return base.softStarts.flatMap((soft) =>
-    soft.mains.map(({ part, way }): Item => {
-      const measures = recordClosing({ circuit, part, way, closed: soft.closed, banks: soft.banks, missing_V: supply_V, values }).measures;
-      const judgement = judgeClosing(measures, contactData(circuit, part, values));
-      return {
-        where: `${called(circuit, part)} ${way.position === 'closed' ? 'closes' : `to ${way.position}`} without its soft start`,
-        verdict: judgement.verdict,
-        measure: 'missing when it closes',
-        figure: figure(supply_V, 'V', 'voltage', []),
-        limit: soft.allowed_V,
-        margin: soft.allowed_V - supply_V,
-        passes: undefined,
-        parts: [part],
-        says: sentence(measures, judgement),
-        slip: true,
-      };
-    }),
-  );
-}
-
-function describe(m: ClosingMeasures): string {
-  return `${say(Math.max(0, m.missing_V), 'voltage')} missing, ${say(m.peak_A, 'current')} for an instant`;
-}
-
-function sentence(m: ClosingMeasures, j: ContactJudgement): string {
-  const parts = [`${say(Math.max(0, m.missing_V), 'voltage')} missing, peak ${say(m.peak_A, 'current')}, ${say(m.contact_J, 'energy')} in the contact`];
-  if (j.decides === 'nothing') parts.push(j.meltedSpot_m > 0 ? `a spot of ${micrometres(2 * j.meltedSpot_m)} melts, harmless` : 'nothing melts');
-  else if (j.decides === 'its make rating') parts.push(`${formatValue(j.makeShare, 'ratio', 3)} of its make rating`);
-  else parts.push(`${j.decides} decide${j.decides === 'melting at the touching spots' ? 's' : ''}: worn after about ${say(j.closings, 'count', 1)} closings (order of magnitude)`);
-  return `${parts.join('; ')}.`;
-}
-
-function micrometres(length_m: number): string {
-  return `${Number((length_m * 1e6).toPrecision(1))} µm`;
-}
-
 function summary(base: Study, verdict: Verdict, main: Judged | undefined): string {
   if (main === undefined) return 'No.';
   const { item } = main;
   if (verdict === 'good') {
     const hardest = base.softStarts.length === 0 ? `This machine needs no soft start: ` : '';
-    return `No. ${hardest}${item.where} finds ${describe(main.measures)}, and the contact takes it.`;
+    return `No. ${hardest}${item.where} finds ${closingShortly(main.measures)}, and the contact takes it.`;
   }
   const start = verdict === 'bad' ? 'Yes.' : 'Perhaps.';
   const wanted = item.limit === undefined ? '' : ` No more than ${say(item.limit, 'voltage')} would be good.`;
-  return `${start} ${item.where}: ${sentence(main.measures, main.judgement)}${wanted}`;
+  return `${start} ${item.where}: ${closingSentence(main.measures, main.judgement)}${wanted}`;
 }
 
 function closingTable(base: Study, judged: readonly Judged[]): Evidence {

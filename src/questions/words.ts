@@ -16,7 +16,8 @@ export function called(circuit: Circuit, part: string): string {
   return words === '' || words.length > 40 ? part : `${words} ${part}`;
 }
 
-const RANK: Record<Verdict, number> = { good: 0, 'cannot tell': 1, marginal: 2, bad: 3 };
+/** How bad a verdict is, for the worst of several. */
+export const RANK: Record<Verdict, number> = { good: 0, 'cannot tell': 1, marginal: 2, bad: 3 };
 
 export function worst(verdicts: readonly Verdict[]): Verdict {
   return verdicts.reduce<Verdict>((a, b) => (RANK[b] > RANK[a] ? b : a), 'good');

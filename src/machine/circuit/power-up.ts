@@ -33,12 +33,27 @@ export interface Snapshot {
   readonly watched: Float64Array;
 }
 
+/** What a run can be taken up from again. */
+export interface Beginning {
+  readonly time_s: number;
+  readonly unknowns: Float64Array;
+  readonly parameters: Float64Array;
+}
+
+/** A step as it begins. */
+export interface BegunStep {
+  readonly time_s: number;
+  readonly step: Step;
+  /** State before anything of it is done; filled in by the run for steps that move a switch. */
+  state: Beginning | undefined;
+}
+
 /** A procedure as timed actions on a circuit. Made anew for every run: the run fills in the snapshots. */
 export interface Timeline {
   readonly script: readonly ScheduledAction[];
   readonly closings: readonly Closing[];
   /** When each step begins. */
-  readonly steps: readonly { readonly time_s: number; readonly step: Step }[];
+  readonly steps: readonly BegunStep[];
   readonly end_s: number;
 }
 
@@ -52,15 +67,17 @@ const UNTIMED_S = 0.5;
 const BOUNCES = 3;
 
 /**
- * Lays a procedure out in time.
- * @param list  which of the machine's two procedures `steps` is, so that its times are found among the values
+ * Lays a procedure out in time. A step of the machine's own procedure takes its time from the values, any other step from itself.
+ * @param list  which of the machine's two procedures `steps` is or is a variant of
  * @param tail_s  how long to go on after the last step
  * @param standing  where the switches stand before the first step; all open when left out
+ * @param start_s  when the first step begins
  */
 export function planSteps(
   circuit: Circuit, steps: readonly Step[], list: 'power up' | 'power down', values: Float64Array, tail_s: number, standing?: ReadonlyMap<string, string>,
+  start_s = 0,
 ): Timeline {
-  return new Planner(circuit, list, values, standing).plan(steps, tail_s);
+  return new Planner(circuit, list, values, standing, start_s).plan(steps, tail_s);
 }
 
 /** Peaks to follow for each closing: current forth and back, and the touching spot's voltage. */
@@ -81,21 +98,21 @@ class Planner {
   private readonly script: ScheduledAction[] = [];
   private readonly closings: Closing[] = [];
   private readonly position: Map<string, string>;
-  private readonly begun: { time_s: number; step: Step }[] = [];
-  private t = 0;
+  private readonly begun: BegunStep[] = [];
 
   constructor(
     private readonly circuit: Circuit,
     private readonly list: 'power up' | 'power down',
     private readonly values: Float64Array,
     standing: ReadonlyMap<string, string> = new Map(),
+    private t: number,
   ) {
     this.position = new Map(standing);
   }
 
   plan(steps: readonly Step[], tail_s: number): Timeline {
     steps.forEach((step, k) => {
-      this.begun.push({ time_s: this.t, step });
+      this.begin(step);
       const next = steps[k + 1];
       const paced = next !== undefined && next.act !== 'wait' && step.act !== 'wait' && step.act !== 'crew';
       this.step(step, k);
@@ -106,16 +123,23 @@ class Planner {
     return { script: [...this.script].sort((a, b) => a.time - b.time), closings: this.closings, steps: this.begun, end_s };
   }
 
+  private begin(step: Step): void {
+    const begun: BegunStep = { time_s: this.t, step, state: undefined };
+    this.begun.push(begun);
+    if (!('part' in step)) return;
+    this.at(this.t, (run) => (begun.state = { time_s: run.time, unknowns: Float64Array.from(run.unknowns), parameters: Float64Array.from(run.parameters) }));
+  }
+
   private step(step: Step, k: number): void {
     switch (step.act) {
       case 'crew':
         return;
       case 'wait':
-        this.t += this.value(stepKey(this.list, k));
+        this.t += this.lasting_s(step);
         return;
       case 'hold':
         this.move(step.part, 'closed', k);
-        this.t += this.value(stepKey(this.list, k));
+        this.t += this.lasting_s(step);
         this.move(step.part, 'open', k);
         return;
       case 'turn':
@@ -236,6 +260,12 @@ class Planner {
 
   private at(time: number, action: (run: RunControl) => void): void {
     this.script.push({ time, action });
+  }
+
+  private lasting_s(step: Extract<Step, { act: 'wait' | 'hold' }>): number {
+    const { machine } = this.circuit;
+    const own = (this.list === 'power up' ? machine.powerUp : machine.powerDown).indexOf(step);
+    return own < 0 ? step.time.value : this.value(stepKey(this.list, own));
   }
 
   private value(key: string): number {
