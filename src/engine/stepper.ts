@@ -114,31 +114,20 @@ export class Stepper {
       gathered[k] = 0;
       missed[k] = 0;
     }
+    for (let k = 0; k < differential; k++) memory[k] = 0;
 
     for (let i = 0; i < stages; i++) {
       const stage = U[i]!;
       const slope = timed ? slopes[i]! * h : 0;
       let f = f0;
-      if (i === 0) {
-        for (let k = 0; k < states; k++) stage[k] = f0[k]! + slope * ft[k]!;
-      } else {
+      if (i > 0) {
         this.combine[i - 1]!(U, y, argument, memory, mass, perStep, differential, states);
         kernel.rates(t + c[i]! * h, argument, this.p, fs);
         f = fs;
-        for (let k = 0; k < differential; k++) stage[k] = fs[k]! + memory[k]! + slope * ft[k]!;
-        for (let k = differential; k < states; k++) stage[k] = fs[k]! + slope * ft[k]!;
       }
-      kernel.solve(LU, stage);
-      if (states === n) continue;
+      kernel.solveStage(LU, f, memory, slope, ft, stage);
       // A quadrature's stage needs no system: what it adds is its integrand, carried to the stage by its own row of ∂f/∂y.
-      for (let k = states; k < n; k++) fs[k] = f[k]! + slope * ft[k]!;
-      kernel.gather(this.J, stage, fs);
-      const b = solution[i]!;
-      const e = estimate[i]!;
-      for (let k = states; k < n; k++) {
-        gathered[k]! += b * fs[k]!;
-        missed[k]! += e * fs[k]!;
-      }
+      if (states < n) kernel.gather(this.J, f, slope, ft, stage, solution[i]!, estimate[i]!, gathered, missed);
     }
 
     const last = U[stages - 1]!;

@@ -19,7 +19,8 @@ export function generateKernel(plan: KernelPlan): Kernel {
     ...gatherText(plan),
     ...factorText(plan),
     ...solveText(plan),
-    'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, gather, factor, solve };',
+    ...solveStageText(plan),
+    'return { prepare, rates, ratesAndJacobian, timeSlopes, watch, stored, gather, factor, solve, solveStage };',
   ].join('\n');
   const known = warm.get(text);
   if (known !== undefined) return known;
@@ -224,9 +225,12 @@ function numberText(value: number): string {
 function gatherText(plan: KernelPlan): string[] {
   const rows = new Map<number, string[]>();
   plan.jacobian.forEach((e, k) => {
-    if (e.row >= plan.states) rows.set(e.row, [...(rows.get(e.row) ?? []), `J[${k}] * U[${e.column}]`]);
+    if (e.row >= plan.states) rows.set(e.row, [...(rows.get(e.row) ?? []), ` + J[${k}] * U[${e.column}]`]);
   });
-  return inPieces('gather', 'J, U, out', [...rows].map(([row, terms]) => `out[${row}] += ${terms.join(' + ')};`));
+  const lines: string[] = [];
+  for (let row = plan.states; row < plan.unknowns; row++)
+    lines.push(`{ const g = f[${row}] + slope * ft[${row}]${(rows.get(row) ?? []).join('')}; gathered[${row}] += b * g; missed[${row}] += e * g; }`);
+  return inPieces('gather', 'J, f, slope, ft, U, b, e, gathered, missed', lines);
 }
 
 /** Right-looking elimination on the fixed pattern; the diagonal keeps reciprocals. */
@@ -260,19 +264,36 @@ function factorText(plan: KernelPlan): string[] {
 
 function solveText(plan: KernelPlan): string[] {
   const n = plan.states;
-  const at = (r: number, c: number): number => plan.factors.position.get(r * n + c)!;
-  const inLocals = plan.factors.size <= LOCALS_AT_MOST;
-  const x = (k: number): string => (inLocals ? `x${k}` : `b[${k}]`);
+  if (plan.factors.size > LOCALS_AT_MOST) return inPieces('solve', 'L, b', substitutions(plan, (k) => `b[${k}]`));
+  const lines = Array.from({ length: n }, (_, k) => `let x${k} = b[${k}];`);
+  lines.push(...substitutions(plan, (k) => `x${k}`));
+  for (let k = 0; k < n; k++) lines.push(`b[${k}] = x${k};`);
+  return ['function solve(L, b) {', ...lines, '}'];
+}
+
+function solveStageText(plan: KernelPlan): string[] {
+  const right = (k: number): string => `f[${k}]${k < plan.differential ? ` + R[${k}]` : ''} + slope * ft[${k}]`;
+  const args = 'L, f, R, slope, ft, U';
+  if (plan.factors.size > LOCALS_AT_MOST) {
+    const set = Array.from({ length: plan.states }, (_, k) => `U[${k}] = ${right(k)};`);
+    return [...inPieces('stageRight', args, set), `function solveStage(${args}) { stageRight(${args}); solve(L, U); }`];
+  }
+  const lines = Array.from({ length: plan.states }, (_, k) => `let x${k} = ${right(k)};`);
+  lines.push(...substitutions(plan, (k) => `x${k}`));
+  for (let k = 0; k < plan.states; k++) lines.push(`U[${k}] = x${k};`);
+  return [`function solveStage(${args}) {`, ...lines, '}'];
+}
+
+/** Forward and backward substitution with the factors in L. */
+function substitutions(plan: KernelPlan, x: (k: number) => string): string[] {
+  const at = (r: number, c: number): number => plan.factors.position.get(r * plan.states + c)!;
   const lines: string[] = [];
-  if (inLocals) for (let k = 0; k < n; k++) lines.push(`let x${k} = b[${k}];`);
   for (const { pivot, rows } of plan.factors.pivots) for (const r of rows) lines.push(`${x(r)} -= L[${at(r, pivot)}] * ${x(pivot)};`);
   for (const { pivot, columns } of [...plan.factors.pivots].reverse()) {
     const terms = columns.map((c) => ` - L[${at(pivot, c)}] * ${x(c)}`).join('');
     lines.push(`${x(pivot)} = (${x(pivot)}${terms}) * L[${at(pivot, pivot)}];`);
   }
-  if (!inLocals) return inPieces('solve', 'L, b', lines);
-  for (let k = 0; k < n; k++) lines.push(`b[${k}] = x${k};`);
-  return ['function solve(L, b) {', ...lines, '}'];
+  return lines;
 }
 
 function inPieces(name: string, args: string, lines: readonly string[]): string[] {

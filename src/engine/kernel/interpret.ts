@@ -17,7 +17,8 @@ export function interpretKernel(plan: KernelPlan): Kernel {
   const storedTape = tapeOf(plan, [plan.stored], false);
   const jacobianValues = plan.jacobian.map((e) => e.value);
   const factors = indexFactors(plan);
-  const gathered = plan.jacobian.flatMap((e, k) => (e.row < plan.states ? [] : [{ row: e.row, column: e.column, k }]));
+  const integrand = new Float64Array(plan.unknowns);
+  const rowsOfQuadratures = plan.jacobian.flatMap((e, k) => (e.row < plan.states ? [] : [{ row: e.row, column: e.column, k }]));
 
   const run = (tape: Tape, t: number, y: Float64Array, p: Float64Array): void => {
     load(tape, registers, t, y, p);
@@ -27,6 +28,16 @@ export function interpretKernel(plan: KernelPlan): Kernel {
     for (let k = 0; k < from.length; k++) to[k] = registers[from[k]!]!;
   };
   const none = new Float64Array(0);
+
+  const substitute = (LU: Float64Array, b: Float64Array): void => {
+    for (const pivot of factors.pivots) for (const row of pivot.rows) b[row.row]! -= LU[row.at]! * b[pivot.unknown]!;
+    for (let q = factors.pivots.length - 1; q >= 0; q--) {
+      const pivot = factors.pivots[q]!;
+      let value = b[pivot.unknown]!;
+      for (let k = 0; k < pivot.columns.length; k++) value -= LU[pivot.sources[k]!]! * b[pivot.columns[k]!]!;
+      b[pivot.unknown] = value * LU[pivot.at]!;
+    }
+  };
 
   return {
     prepare(p) {
@@ -54,8 +65,17 @@ export function interpretKernel(plan: KernelPlan): Kernel {
       run(storedTape, t, y, p);
       out[0] = registers[plan.stored]!;
     },
-    gather(J, U, out) {
-      for (const entry of gathered) out[entry.row]! += J[entry.k]! * U[entry.column]!;
+    gather(J, f, slope, ft, U, b, e, gathered, missed) {
+      for (let row = plan.states; row < plan.unknowns; row++) integrand[row] = f[row]! + slope * ft[row]!;
+      for (const entry of rowsOfQuadratures) integrand[entry.row]! += J[entry.k]! * U[entry.column]!;
+      for (let row = plan.states; row < plan.unknowns; row++) {
+        gathered[row]! += b * integrand[row]!;
+        missed[row]! += e * integrand[row]!;
+      }
+    },
+    solveStage(LU, f, R, slope, ft, U) {
+      for (let k = 0; k < plan.states; k++) U[k] = (k < plan.differential ? f[k]! + R[k]! : f[k]!) + slope * ft[k]!;
+      substitute(LU, U);
     },
     factor(J, d, LU) {
       LU.fill(0);
@@ -71,15 +91,7 @@ export function interpretKernel(plan: KernelPlan): Kernel {
         }
       }
     },
-    solve(LU, b) {
-      for (const pivot of factors.pivots) for (const row of pivot.rows) b[row.row]! -= LU[row.at]! * b[pivot.unknown]!;
-      for (let q = factors.pivots.length - 1; q >= 0; q--) {
-        const pivot = factors.pivots[q]!;
-        let value = b[pivot.unknown]!;
-        for (let k = 0; k < pivot.columns.length; k++) value -= LU[pivot.sources[k]!]! * b[pivot.columns[k]!]!;
-        b[pivot.unknown] = value * LU[pivot.at]!;
-      }
-    },
+    solve: substitute,
   };
 }
 

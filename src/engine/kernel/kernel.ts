@@ -15,8 +15,15 @@ export interface Kernel {
   watch(t: number, y: Float64Array, p: Float64Array, w: Float64Array): void;
   /** Stored energy, J, in `out[0]`. */
   stored(t: number, y: Float64Array, p: Float64Array, out: Float64Array): void;
-  /** Adds to each quadrature of `out` its row of ∂f/∂y times U. */
-  gather(J: Float64Array, U: Float64Array, out: Float64Array): void;
+  /**
+   * Adds a stage's integrand g = f + slope·ft + (∂f/∂y) U of each quadrature to its sums, with the stage's weights:
+   * `gathered` += b g, `missed` += e g.
+   */
+  gather(
+    J: Float64Array, f: Float64Array, slope: number, ft: Float64Array, U: Float64Array, b: number, e: number, gathered: Float64Array, missed: Float64Array,
+  ): void;
+  /** Solves (diag(d) − J) U = f + R + slope·ft for a stage; `R` counts for differential states. */
+  solveStage(LU: Float64Array, f: Float64Array, R: Float64Array, slope: number, ft: Float64Array, U: Float64Array): void;
   /** Factors the states' part of diag(d) − J. */
   factor(J: Float64Array, d: Float64Array, LU: Float64Array): void;
   /** Solves (diag(d) − J) x = b in place. */

@@ -8,6 +8,8 @@ export interface KernelPlan {
   readonly unknowns: number;
   /** Unknowns that are solved for; the quadratures behind them are only added up. */
   readonly states: number;
+  /** Of them those that follow a differential equation come first. */
+  readonly differential: number;
   readonly parameters: number;
   /** Sub-expressions of parameters alone; the k-th lives at p[parameters + k]. */
   readonly derived: readonly Expr[];
@@ -23,7 +25,7 @@ export interface KernelPlan {
 export function planKernel(system: System): KernelPlan {
   const g = system.graph;
   const n = system.unknowns.length;
-  const { states } = system.layout;
+  const { states, differential } = system.layout;
   const entries: { row: number; column: number; value: Expr }[] = [];
   const pattern = system.equations.map((equation, row) => {
     const columns = new Set<number>();
@@ -46,6 +48,7 @@ export function planKernel(system: System): KernelPlan {
     graph: g,
     unknowns: n,
     states,
+    differential,
     parameters: system.parameters.length,
     derived: derivedOf(g, outputs),
     rates: system.equations,
