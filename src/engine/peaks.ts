@@ -95,7 +95,7 @@ export class Peaks {
       this.model.kernel.rates(t + theta * h, stepper.yNew, p, this.inside);
       const slope = this.inside[index]!;
       this.offer(k, stepper.yNew[index]!, t + theta * h);
-      if (Math.abs(slope) < 1e-9 * Math.abs(stepper.f0[index]!)) break;
+      if (Math.abs(slope) < 1e-6 * Math.abs(stepper.f0[index]!)) break;
       if (sign * slope > 0) {
         low = theta;
         fLow = slope;

@@ -5,6 +5,7 @@ import { E12, nearestPreferred } from '../physics/preferred.ts';
 import type { Advice, Answer, Verdict } from './answer.ts';
 import type { Candidate } from './candidate.ts';
 import { charge, largestResistance } from './charging.ts';
+import { orderCandidates } from './closing-order.ts';
 import { dischargeCandidates } from './discharge-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
@@ -57,6 +58,8 @@ function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: Ask
 
 function candidates(base: Study, answer: Answer): Candidate[] {
   switch (answer.id) {
+    case 'spark':
+      return [...orderCandidates(base, answer), ...powerUpCandidates(base)];
     case 'discharge':
       return dischargeCandidates(base, answer);
     case 'parallel':
@@ -79,7 +82,7 @@ function powerUpCandidates(base: Study): Candidate[] {
 function waitLonger(base: Study, softStart: PlacedSoftStart): Candidate | undefined {
   const { circuit, values } = base;
   const needed = charge({ circuit, softStart, closed: softStart.closed, values, target_V: softStart.allowed_V - softStart.drain_V }).reached_s;
-  const held = heldTime(circuit, softStart, base.nominal.closings.map((c) => c.closing), values);
+  const held = heldTime(softStart, base.nominal.closings.map((c) => c.closing));
   if (needed === undefined || held === undefined || needed * 1.5 <= held) return undefined;
   const seconds = Math.ceil(needed * 1.5 * 2) / 2;
   const entry = base.nominal.closings.find((c) => c.closing.way === softStart.entry)?.closing.step;

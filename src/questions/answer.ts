@@ -110,4 +110,6 @@ export interface Answer {
 export interface Asked {
   readonly answer: Answer;
   readonly drawn: readonly number[];
+  /** Verdict of its deciding item at other values of the inputs, samples aside. */
+  readonly verdictAt?: (values: Float64Array) => Verdict;
 }

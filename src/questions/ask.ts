@@ -2,6 +2,7 @@ import type { Machine } from '../machine/machine.ts';
 import { formatValue } from '../quantity/format.ts';
 import { advise, TriedMachines, type AskNominal } from './advice.ts';
 import type { Answer, Asked } from './answer.ts';
+import { boundaries } from './boundary.ts';
 import { discharge } from './discharge.ts';
 import { hold } from './hold.ts';
 import { influences, matters, worstCorner } from './influence.ts';
@@ -9,7 +10,7 @@ import { overvoltage } from './overvoltage.ts';
 import { parallel } from './parallel.ts';
 import { Refused } from './runs.ts';
 import { softStart } from './soft-start.ts';
-import { spark } from './spark.ts';
+import { spark, sparkAsWritten } from './spark.ts';
 import { stall } from './stall.ts';
 import { recordSample, study, type SampleRecord, type Study } from './study.ts';
 import { trip } from './trip.ts';
@@ -45,10 +46,10 @@ export async function askQuestions(request: AskRequest): Promise<Answer[]> {
   const records = await sampleRecords(request, base);
   const tried = new TriedMachines();
   return ids.map((id) => {
-    const { ask } = QUESTIONS[id];
+    const { ask, again = ask } = QUESTIONS[id];
     try {
       const asked = ask(base, records.good);
-      const nominal: AskNominal = (other) => ask(other, []).answer;
+      const nominal: AskNominal = (other) => again(other, []).answer;
       return withSpread(base, asked, request, records, advise(base, asked.answer, nominal, tried));
     } catch (error) {
       return refusal(id, error);
@@ -63,21 +64,23 @@ interface Records {
 }
 
 /** Adds advice, what the figure rests on, and the worst corner of its spread. */
-function withSpread(base: Study, { answer, drawn }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
+function withSpread(base: Study, { answer, drawn, verdictAt }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
   const found = influences(base, request.seed, records.numbers, drawn);
   const moving = found.filter(matters);
   const corner = moving.length === 0 ? undefined : cornerFigure(base, answer, worstCorner(base, found));
   const figure = answer.figure === undefined || corner === undefined ? answer.figure : { ...answer.figure, high: Math.max(answer.figure.high, corner) };
   const lost = request.samples - records.good.length;
+  const boundary = verdictAt === undefined ? undefined : boundaries(base, answer, found, verdictAt);
   const basis = [
     ...answer.basis,
+    ...(boundary === undefined ? [] : [...boundary.decides, ...boundary.decidesNothing]),
     ...moving.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
     ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
     request.samples === 0
       ? 'No spread samples were run: shares that pass are not known.'
       : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`,
   ];
-  return { ...answer, figure, advice, basis };
+  return { ...answer, says: [answer.says, ...(boundary?.decides ?? [])].join(' '), figure, advice, basis };
 }
 
 /** The deciding figure at other values; undefined where there is none, or where it cannot be trusted. */
@@ -159,8 +162,17 @@ function sampleAt(base: Study, values: Float64Array): SampleRecord | undefined {
   }
 }
 
-const QUESTIONS: Record<QuestionId, { readonly question: string; readonly ask: (base: Study, records: readonly SampleRecord[]) => Asked }> = {
-  spark: { question: 'Will closing a switch spark?', ask: spark },
+type Ask = (base: Study, records: readonly SampleRecord[]) => Asked;
+
+interface Question {
+  readonly question: string;
+  readonly ask: Ask;
+  /** The cheaper form for a machine that is only tried, where there is one. */
+  readonly again?: Ask;
+}
+
+const QUESTIONS: Record<QuestionId, Question> = {
+  spark: { question: 'Will closing a switch spark?', ask: spark, again: sparkAsWritten },
   hold: { question: 'How long must the soft start be held?', ask: hold },
   stall: { question: 'Does the soft start ever finish?', ask: stall },
   'soft-start': { question: 'Will the soft-start parts survive?', ask: softStart },

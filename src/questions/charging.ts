@@ -52,6 +52,9 @@ const CALM = 1e-4;
 /** How many times longer a run may take to get there. */
 const MOST_PATIENCE = 64;
 
+/** How long after its touch a soft start is looked at for what is missing, s: leads and stray capacitances settle in microseconds. */
+const ARMED_S = 1e-4;
+
 /** Holds a soft start until it settles, hiccups or hangs. */
 export function charge(request: ChargingRequest): Charging {
   const { circuit, softStart, values } = request;
@@ -69,9 +72,11 @@ export function charge(request: ChargingRequest): Charging {
   const main = softStart.mains[0]!;
   const missing = main.way.branch.drivenWatch;
   let reached: number | undefined;
+  // In the first instants the leads ring, and for nanoseconds nothing seems to be missing.
+  let armed = false;
   const arrival: Automaton = {
     name: 'arrival',
-    distance: (w, p) => (reached === undefined && p[entry.branch.connected] === 1 ? request.target_V - w[missing]! : -1),
+    distance: (w) => (armed && reached === undefined ? request.target_V - w[missing]! : -1),
     fire: (run) => (reached = run.time),
   };
   const starts = new Map<string, number>();
@@ -102,6 +107,7 @@ export function charge(request: ChargingRequest): Charging {
     const late_s = touch_s + (1 - LAST_SHARE) * held_s;
     let late_V = NaN;
     reached = undefined;
+    armed = false;
     switched_s = 0;
     starts.clear();
     const run = trusted(
@@ -113,6 +119,7 @@ export function charge(request: ChargingRequest): Charging {
         automata: [...circuit.automata.filter((a) => !replaced.has(a)), ...counted, arrival],
         script: [
           { time: touch_s, action: (r) => closeContact(r, entry.branch, entry.branch.contacts[entry.contact]!) },
+          { time: touch_s + ARMED_S, action: () => (armed = true) },
           { time: late_s, action: (r) => (late_V = r.watched[missing]!) },
         ],
         tolerance: request.tolerance ?? 1e-4,
@@ -136,7 +143,8 @@ export function charge(request: ChargingRequest): Charging {
   return {
     outcome: hiccup !== undefined ? 'hiccups' : hangs ? 'hangs below a start' : 'settles',
     residual_V: residual,
-    reached_s: reached === undefined ? undefined : Math.max(0, reached - touch_s),
+    // Already there when it was first looked at: nothing has to be waited for.
+    reached_s: reached === undefined ? undefined : reached <= touch_s + ARMED_S ? 0 : reached - touch_s,
     starts: [...starts.values()].reduce((sum, n) => sum + n, 0),
     stuckAt: hiccup ?? (hangs ? waiting.part : undefined),
     end_V: supply_V - residual,

@@ -1,6 +1,7 @@
+import { planSteps } from '../machine/circuit/power-up.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { charge, type Charging } from './charging.ts';
-import { heldTime, type PlacedSoftStart, type SampleRecord, type Study } from './study.ts';
+import { drainInGap, heldTime, restTime, type PlacedSoftStart, type SampleRecord, type Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
 /** People count fast and let go early: the procedure should leave half as much again. */
@@ -45,7 +46,19 @@ export function hold(base: Study, records: readonly SampleRecord[]): Asked {
     cautions: main === undefined ? [] : ['The count is a guide: the lamp or a meter decides. When it does not come up in time, let go: something is on.'],
     notAProblem: timed.filter((t) => t.item.verdict === 'good').map((t) => `${t.item.where}: ${t.item.says}`),
   };
-  return { answer, drawn: main === undefined ? [] : records.map((r) => r.softStarts[timed.indexOf(main)]?.needed_s ?? NaN) };
+  if (main === undefined) return { answer, drawn: [] };
+  return {
+    answer,
+    drawn: records.map((r) => r.softStarts[timed.indexOf(main)]?.needed_s ?? NaN),
+    verdictAt: (values) => holdVerdict(base, main.softStart, values),
+  };
+}
+
+/** Verdict of one soft start's count at other values. */
+function holdVerdict({ circuit, machine }: Study, softStart: PlacedSoftStart, values: Float64Array): Verdict {
+  const target_V = softStart.allowed_V - drainInGap(circuit, softStart, values);
+  const { reached_s } = charge({ circuit, softStart, closed: softStart.closed, values, target_V });
+  return verdictOf(reached_s, heldTime(softStart, planSteps(circuit, machine.powerUp, 'power up', values, 0).closings), undefined);
 }
 
 function time(base: Study, softStart: PlacedSoftStart, samples: readonly SampleRecord['softStarts'][number][]): Timed {
@@ -54,23 +67,35 @@ function time(base: Study, softStart: PlacedSoftStart, samples: readonly SampleR
   const request = { circuit, softStart, closed: softStart.closed, values, target_V };
   const charging = charge(request);
   const second = charge({ ...request, initial_V: base.supply_V / 2 });
-  const held_s = heldTime(circuit, softStart, base.nominal.closings.map((c) => c.closing), values);
+  const held_s = heldTime(softStart, base.nominal.closings.map((c) => c.closing));
   const passes = shareOf(samples, (s) => s.needed_s !== undefined && s.held_s !== undefined && s.needed_s <= s.held_s);
   const needed = charging.reached_s;
+  const lost = lostAgain(base, softStart);
   const reached = samples.flatMap((s) => (s.needed_s === undefined ? [] : [s.needed_s]));
   const item: Item = {
     where: `${called(circuit, softStart.entryPart)}${softStart.entry.position === 'closed' ? '' : ` at ${softStart.entry.position}`}`,
-    verdict: verdictOf(needed, held_s, passes),
+    verdict: lost === undefined ? verdictOf(needed, held_s, passes) : 'bad',
     measure: 'hold at least',
     figure: needed === undefined ? undefined : figure(needed, 's', 'time', middleNinety(reached)),
     limit: held_s,
     margin: needed === undefined || held_s === undefined ? undefined : held_s - needed,
     passes,
     parts: [softStart.entryPart, softStart.resistor],
-    says: sentence(charging, second, held_s, target_V),
+    says: `${sentence(charging, second, held_s, target_V)}${lost ?? ''}`,
     slip: false,
   };
   return { softStart, charging, second, held_s, target_V, item };
+}
+
+/** Longer than any changeover, s: a soft start that was let go on purpose before its main contact closed. */
+const LET_GO_S = 0.1;
+
+/** What a pause between letting go and closing the main contact costs, where it costs too much. */
+function lostAgain(base: Study, softStart: PlacedSoftStart): string | undefined {
+  const idle_s = restTime(softStart, base.nominal.closings.map((c) => c.closing));
+  const main = base.nominal.closings.find((c) => softStart.mains.some((m) => m.way === c.closing.way));
+  if (idle_s <= LET_GO_S || main === undefined || main.measures.missing_V <= softStart.allowed_V) return undefined;
+  return ` But it is let go ${say(idle_s, 'time')} before its main contact closes, and by then ${say(main.measures.missing_V, 'voltage')} is missing again: keep it held until the main contact has closed (press, wait, close the main contact, release).`;
 }
 
 function verdictOf(needed: number | undefined, held: number | undefined, passes: number | undefined): Verdict {

@@ -1,5 +1,6 @@
 import type { Study } from './study.ts';
-import { formatQuantity } from '../quantity/format.ts';
+import { formatValue } from '../quantity/format.ts';
+import type { Quantity } from '../quantity/quantity.ts';
 
 /** How strongly an input moves a figure across the samples. */
 export interface Influence {
@@ -21,7 +22,7 @@ export function influences(base: Study, seed: number, samples: readonly number[]
     .flatMap((input, at): Influence[] => {
       if (input.quantity.low === input.quantity.high) return [];
       const correlation = correlate(ranks(values.map((v) => v[at]!)), figureRanks);
-      return [{ input: at, label: `${input.label}, ${formatQuantity(input.quantity)}`, correlation, samples: kept.length }];
+      return [{ input: at, label: `${input.label}, ${shortly(input.quantity)}`, correlation, samples: kept.length }];
     })
     .sort((a, b) => Math.abs(b.correlation) - Math.abs(a.correlation));
 }
@@ -43,6 +44,12 @@ export function worstCorner(base: Study, found: readonly Influence[]): Float64Ar
     values[input] = correlation > 0 ? quantity.high : quantity.low;
   }
   return values;
+}
+
+/** A quantity to three figures, with its spread and whether it is a class default. */
+function shortly({ value, low, high, dimension, origin }: Quantity): string {
+  const spread = low === high ? '' : ` (${formatValue(low, dimension)} to ${formatValue(high, dimension)})`;
+  return `${formatValue(value, dimension)}${spread}${origin === 'class default' ? ', class default' : ''}`;
 }
 
 function ranks(values: readonly number[]): number[] {

@@ -137,7 +137,7 @@ export function recordClosing(request: ClosingRequest, record?: RecordRequest): 
   connect(circuit, parameters, closed);
   const initial = new Float64Array(circuit.model.plan.unknowns);
   for (const bank of circuit.loads.banks) initial[bank.capacitor.voltage] = banks.includes(bank) ? supply_V - missing_V : supply_V;
-  const closing: Closing = { part, position: way.position, way, time_s: TOUCH_S, until_s: TOUCH_S + 0.02, step: 0, before: undefined, after: undefined, refused: false };
+  const closing: Closing = { part, position: way.position, way, time_s: TOUCH_S, until_s: TOUCH_S + 0.02, step: 0, before: undefined, after: undefined, parted_s: undefined, refused: false };
   const bounce = circuit.inputs.has(`${part}.bounce`) ? values[circuit.inputs.at(`${part}.bounce`)]! : 0;
   const bounces: Bounce[] = bounce > 0 ? [0, 1, 2].map((k) => ({ after_s: bounce / 2 ** k, open_s: bounce / 2 ** k })) : [];
   const snapshot = (run: RunControl) => ({ time_s: run.time, unknowns: Float64Array.from(run.unknowns), watched: Float64Array.from(run.watched) });

@@ -87,7 +87,8 @@ function orderSlips(base: Study, used: readonly UsedSoftStart[]): Slip[] {
     }
     if (entries.has(k)) return found;
     if (next !== undefined && !mains.has(k)) found.push(slip(`“${step.text}” forgotten and done at the end`, [...without(steps, k), step]));
-    const undo = undone(base, step);
+    // A ramp is modelled from empty banks up: what it does to full ones is not known.
+    const undo = base.nominal.closings.some(({ closing }) => closing.step === k && closing.way.ramp !== undefined) ? undefined : undone(base, step);
     if (undo !== undefined) found.push(slip(`“${step.text}” undone and done again at once`, [...steps.slice(0, k + 1), undo, step]));
     return found;
   });

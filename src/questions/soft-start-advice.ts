@@ -23,7 +23,7 @@ export function softStartCandidates(base: Study, answer: Answer): Candidate[] {
     const items = answer.items.filter((item) => !item.slip && item.parts.includes(resistor));
     if (part?.kind !== 'resistor' || part.values.power === undefined || items.every((item) => item.verdict === 'good')) return [];
     const most = (unit: string): number => Math.max(0, ...items.map((item) => (item.figure?.unit === unit ? item.figure.high : 0)));
-    const held_s = heldTime(base.circuit, softStart, base.nominal.closings.map((c) => c.closing), base.values) ?? 5;
+    const held_s = heldTime(softStart, base.nominal.closings.map((c) => c.closing)) ?? 5;
     const size = SIZES.find(([rated_W, construction]) => {
       const limits = resistorLimits(construction, rated_W, part.values.pulse?.value ?? pulseEnergy(construction, rated_W).low_J);
       return rated_W > part.values.power!.value && rated_W >= most('W') && allowedEnergy_J(limits, held_s) >= 2 * most('J');

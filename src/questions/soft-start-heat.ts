@@ -35,7 +35,7 @@ export function heat(base: Study, one: PlacedSoftStart): Heated {
     softStart: one,
     limits: limitsOf(base, one.resistor),
     resistance_ohm,
-    held_s: heldTime(circuit, one, base.nominal.closings.map((c) => c.closing), values),
+    held_s: heldTime(one, base.nominal.closings.map((c) => c.closing)),
     energy_J: resistorHeat_J(circuit, one.resistor, base.nominal.run, values),
     clean_J: cleanEnergy_J(base, one),
     peak_W: resistance_ohm * (entry?.measures.peak_A ?? supply_V / resistance_ohm) ** 2,

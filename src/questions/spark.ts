@@ -5,7 +5,8 @@ import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { closingName, closingSentence, closingShortly } from './closing-words.ts';
 import { judgeClosing, type ClosingMeasures, type ContactJudgement } from './contact-judgement.ts';
-import { contactData, recordClosing, TOUCH_S } from './runs.ts';
+import { contactData, recordClosing, runPowerUp, TOUCH_S } from './runs.ts';
+import { studySlips } from './slips.ts';
 import { closedWays, upstreamWays } from './soft-starts.ts';
 import { allowedMissing, banksBehind, type SampleRecord, type Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
@@ -20,11 +21,26 @@ interface Judged {
   readonly item: Item;
 }
 
-/** Will closing a switch spark? */
+/** Will closing a switch spark? With what slips of the crew do. */
 export function spark(base: Study, records: readonly SampleRecord[]): Asked {
+  const asked = sparkAsWritten(base, records);
+  const { items, harmless, refused } = studySlips(base);
+  const { answer } = asked;
+  return {
+    ...asked,
+    answer: {
+      ...answer,
+      items: [...answer.items, ...items],
+      notAProblem: harmless.length === 0 ? answer.notAProblem : [...answer.notAProblem, `Harmless: ${harmless.join('; ')}`],
+      basis: refused.length === 0 ? answer.basis : [...answer.basis, `Not told, because the numbers cannot be trusted: ${refused.join('; ')}.`],
+    },
+  };
+}
+
+/** The same for the procedure as it is written. */
+export function sparkAsWritten(base: Study, records: readonly SampleRecord[]): Asked {
   const judged = base.nominal.closings.map(({ closing, measures }, k) => judge(base, closing, measures, records.map((r) => r.closings[k]!)));
-  const slips = studySlips(base);
-  const items = [...judged.map((j) => j.item), ...slips.items];
+  const items = judged.map((j) => j.item);
   const decides = deciding(items);
   const main = judged.find((j) => j.item === decides);
   const verdict = worst(judged.map((j) => j.item.verdict));
@@ -50,7 +66,19 @@ export function spark(base: Study, records: readonly SampleRecord[]): Asked {
     cautions: ['A closing that is good for the contact can still snap and flash: keep eyes and fingers away from it.'],
     notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${closingShortly(j.measures)}`),
   };
-  return { answer, drawn: main === undefined ? [] : records.map((r) => r.closings[judged.indexOf(main)]?.missing_V ?? NaN) };
+  if (main === undefined) return { answer, drawn: [] };
+  return {
+    answer,
+    drawn: records.map((r) => r.closings[judged.indexOf(main)]?.missing_V ?? NaN),
+    verdictAt: (values) => closingVerdict(base, main.closing, values),
+  };
+}
+
+/** Verdict of one closing at other values: the procedure is run up to it. */
+function closingVerdict({ circuit, machine }: Study, { step, way, part }: Closing, values: Float64Array): Verdict {
+  const { closings } = runPowerUp(circuit, machine.powerUp.slice(0, step + 1), values);
+  const found = closings.find(({ closing }) => closing.step === step && closing.way === way);
+  return found === undefined ? 'cannot tell' : judgeClosing(found.measures, contactData(circuit, part, values)).verdict;
 }
 
 function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples: readonly SampleRecord['closings'][number][]): Judged {
@@ -59,7 +87,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
   const passes = shareOf(samples, (s) => s.verdict === 'good');
   const verdict: Verdict = judgement.verdict === 'good' && passes !== undefined && passes < ENOUGH ? 'marginal' : judgement.verdict;
   const missing = Math.max(0, measures.missing_V);
-  const limit = limitOf(base, closing, missing, judgement);
+  const limit = closing.refused ? undefined : limitOf(base, closing, missing, judgement);
   const item: Item = {
     where: closingName(circuit, closing),
     verdict,

@@ -1,6 +1,6 @@
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { charge, largestResistance, type Charging } from './charging.ts';
-import { heldTime, type PlacedSoftStart, type SampleRecord, type Study } from './study.ts';
+import { drainInGap, heldTime, type PlacedSoftStart, type SampleRecord, type Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
 const ENOUGH = 0.95;
@@ -44,7 +44,21 @@ export function stall(base: Study, records: readonly SampleRecord[]): Asked {
     cautions: main === undefined ? [] : ['A soft start that hangs heats its resistor without end: let go after the count.'],
     notAProblem: held.filter((h) => h.item.verdict === 'good').map((h) => `${h.item.where}: ${h.item.says}`),
   };
-  return { answer, drawn: main === undefined ? [] : records.map((r) => r.softStarts[held.indexOf(main)]?.residual_V ?? NaN) };
+  if (main === undefined) return { answer, drawn: [] };
+  return {
+    answer,
+    drawn: records.map((r) => r.softStarts[held.indexOf(main)]?.residual_V ?? NaN),
+    verdictAt: (values) => stallVerdict(base, main.softStart, values),
+  };
+}
+
+/** Verdict of one soft start at other values. Whether there is room to the largest resistor is told by trying the one that just leaves it. */
+function stallVerdict({ circuit }: Study, softStart: PlacedSoftStart, values: Float64Array): Verdict {
+  const request = { circuit, softStart, closed: softStart.closed, values, target_V: softStart.allowed_V };
+  const resistance_ohm = values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!;
+  const roomy = softStart.starting.length === 0 || charge({ ...request, resistance_ohm: resistance_ohm / ROOM }).outcome === 'settles';
+  const placed = { ...softStart, drain_V: drainInGap(circuit, softStart, values) };
+  return verdictOf(charge(request), resistance_ohm, roomy ? Infinity : resistance_ohm, placed, undefined);
 }
 
 function look(base: Study, softStart: PlacedSoftStart, samples: readonly SampleRecord['softStarts'][number][]): Held {
@@ -54,7 +68,7 @@ function look(base: Study, softStart: PlacedSoftStart, samples: readonly SampleR
   const largest_ohm = softStart.starting.length === 0 ? Infinity : largestResistance(request);
   const resistance_ohm = values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!;
   const passes = shareOf(samples, (s) => s.outcome === 'settles');
-  const held_s = heldTime(circuit, softStart, base.nominal.closings.map((c) => c.closing), values);
+  const held_s = heldTime(softStart, base.nominal.closings.map((c) => c.closing));
   const limit = Number.isFinite(largest_ohm) ? largest_ohm : undefined;
   const item: Item = {
     where: `${called(circuit, softStart.entryPart)}${softStart.entry.position === 'closed' ? '' : ` at ${softStart.entry.position}`}`,

@@ -103,14 +103,28 @@ export function drainInGap(circuit: Circuit, softStart: SoftStart, values: Float
   return (gap * (standby + power / (0.93 * supply))) / capacitance;
 }
 
-/** How long the procedure holds a soft start before its main contact is turned to, s; undefined when it never is. */
-export function heldTime(circuit: Circuit, softStart: SoftStart, closings: readonly Closing[], values: Float64Array): number | undefined {
+/**
+ * How long the procedure holds a soft start, s: from its closing until it is let go or its main contact closes, whichever
+ * comes first; undefined when the procedure never goes on from it to its main contact.
+ */
+export function heldTime(softStart: SoftStart, closings: readonly Closing[]): number | undefined {
   const entry = closings.find((closing) => closing.way === softStart.entry);
-  const main = closings.find((closing) => softStart.mains.some((m) => m.way === closing.way) && (entry === undefined || closing.time_s > entry.time_s));
+  const main = mainClosing(softStart, closings);
   if (entry === undefined || main === undefined) return undefined;
-  const part = circuit.machine.parts.get(main.part);
-  const gap = part?.kind === 'isolator' && main.part === softStart.entryPart && part.values.changeover !== 'overlap' ? values[circuit.inputs.at(`${main.part}.gap`)]! : 0;
-  return main.time_s - entry.time_s - gap;
+  return Math.min(main.time_s, entry.parted_s ?? Infinity) - entry.time_s;
+}
+
+/** Time between letting a soft start go and closing its main contact, s; 0 when it is still held then. */
+export function restTime(softStart: SoftStart, closings: readonly Closing[]): number {
+  const entry = closings.find((closing) => closing.way === softStart.entry);
+  const main = mainClosing(softStart, closings);
+  if (entry?.parted_s === undefined || main === undefined) return 0;
+  return Math.max(0, main.time_s - entry.parted_s);
+}
+
+function mainClosing(softStart: SoftStart, closings: readonly Closing[]): Closing | undefined {
+  const entry = closings.find((closing) => closing.way === softStart.entry);
+  return closings.find((closing) => softStart.mains.some((m) => m.way === closing.way) && (entry === undefined || closing.time_s > entry.time_s));
 }
 
 /** What one set of values makes of the machine; plain data, so that it can come from another thread. */
@@ -171,7 +185,7 @@ export function recordSample(base: Study, values: Float64Array): SampleRecord {
         outcome: charging.outcome,
         residual_V: charging.residual_V,
         needed_s: charging.reached_s,
-        held_s: heldTime(circuit, softStart, closings.map((c) => c.closing), values),
+        held_s: heldTime(softStart, closings.map((c) => c.closing)),
         resistance_ohm: values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!,
         energy_J: resistorHeat_J(circuit, softStart.resistor, powerUp.run, values),
       };

@@ -68,7 +68,7 @@ describe('the answer', () => {
 
   test('counts the time between the touch at CHARGE and the parting, without the gap', () => {
     const base = studyOf(text);
-    const held = heldTime(base.circuit, softStartOf(base), base.nominal.closings.map((c) => c.closing), base.values);
+    const held = heldTime(softStartOf(base), base.nominal.closings.map((c) => c.closing));
     expect(held).toBeCloseTo(5, 9);
   });
 

@@ -23,6 +23,8 @@ export interface Closing {
   /** State just before it touches; filled in by the run. */
   before: Snapshot | undefined;
   after: Snapshot | undefined;
+  /** When this way is opened again, s; undefined when it stays closed. */
+  parted_s: number | undefined;
   /** Set by the run when a contactor's threshold kept it open. */
   refused: boolean;
 }
@@ -184,6 +186,7 @@ class Planner {
       if (this.isolator(part)?.values.changeover === 'overlap') parts_s += gap;
       else touches_s += gap;
     }
+    this.notePartings(leaving, parts_s);
     for (const way of leaving) this.at(parts_s, (run) => openContact(run, way.branch, way.branch.contacts[way.contact]!));
     for (const way of entering) this.close(way, part, position, touches_s, step);
     this.enable(part, position, Math.max(parts_s, touches_s));
@@ -205,6 +208,7 @@ class Planner {
       const enough = threshold === undefined ? undefined : (run: RunControl) => missingShare(run, way, this.values, this.circuit) <= 1 - threshold;
       this.close(way, part, position, main_s, step, enough);
     }
+    this.notePartings(soft, main_s + RELAY_S);
     for (const way of soft) this.at(main_s + RELAY_S, (run) => { openContact(run, way.branch, way.branch.contacts[way.contact]!); });
     this.enable(part, position, main_s);
     this.t = main_s + RELAY_S;
@@ -213,7 +217,7 @@ class Planner {
   private close(way: Way, part: string, position: string, time_s: number, step: number, allowed?: (run: RunControl) => boolean): void {
     // A ramp charges for as long as it rises.
     const look_s = LOOK_S + (way.ramp === undefined ? 0 : this.value(`${part}.ramp`));
-    const closing: Closing = { part, position, way, time_s, until_s: time_s + look_s, step, before: undefined, after: undefined, refused: false };
+    const closing: Closing = { part, position, way, time_s, until_s: time_s + look_s, step, before: undefined, after: undefined, parted_s: undefined, refused: false };
     this.closings.push(closing);
     const bounces = this.bounces(part);
     this.at(time_s, (run) => {
@@ -226,6 +230,10 @@ class Planner {
       if (way.ramp !== undefined) beginRamp(run, way.ramp);
       closeContact(run, way.branch, way.branch.contacts[way.contact]!, bounces);
     });
+  }
+
+  private notePartings(leaving: readonly Way[], time_s: number): void {
+    for (const closing of this.closings) if (closing.parted_s === undefined && leaving.includes(closing.way)) closing.parted_s = time_s;
   }
 
   /** A closing is looked at until the next one, or until the end. */
