@@ -24,17 +24,18 @@ export interface RampHandle {
 /**
  * Voltage across a solid-state switch in a branch that leads from `from`: its output follows a rising voltage
  * span·(t − began)/rise above the return, and what is left of the input stands across it (its transistors work as
- * followers); once the ramp has passed the input, only the on-resistance is left. u = max(R i, v_from − ramp), smoothed
- * over 50 mV.
+ * followers); while the output stands above the ramp they are off and take nothing back; once the ramp has passed the
+ * input, only the on-resistance is left. u = max(R i, v_from − max(ramp, v_to)), smoothed over 50 mV.
  */
-export function addRamp(b: SystemBuilder, name: string, from: CircuitNode, low: CircuitNode, current: Expr, law: RampLaw): RampHandle {
+export function addRamp(b: SystemBuilder, name: string, from: CircuitNode, to: CircuitNode, low: CircuitNode, current: Expr, law: RampLaw): RampHandle {
   const g = b.graph;
   const on = b.parameter(`${name} on resistance`, law.on_ohm);
   const rise = b.parameter(`${name} rise time`, law.rise_s);
   const span = b.parameter(`${name} span`, law.span_V);
   const began = b.parameter(`${name} began`, LONG_AGO_S);
   const ramp = g.divide(g.multiply(span.value, g.subtract(g.time, began.value)), rise.value);
-  const left = g.subtract(g.subtract(from.voltage, low.voltage), ramp);
+  const reached = g.smoothMaximum(ramp, g.subtract(to.voltage, low.voltage), g.constant(SMOOTH_V));
+  const left = g.subtract(g.subtract(from.voltage, low.voltage), reached);
   const voltage = g.smoothMaximum(g.multiply(on.value, current), left, g.constant(SMOOTH_V));
   return { on: on.index, rise: rise.index, span: span.index, began: began.index, voltage };
 }

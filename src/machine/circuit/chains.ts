@@ -233,7 +233,7 @@ export class ChainBuilder {
       })),
       inserts: [
         ...segment.limiters.map((part) => ({ name: part.id, energyScale_J: 1, voltage: this.limiter(part, limiters) })),
-        ...segment.contacts.flatMap((part) => (part.kind === 'solid-state switch' ? [{ name: part.id, energyScale_J: 1, voltage: this.ramp(part, from, ramps) }] : [])),
+        ...segment.contacts.flatMap((part) => (part.kind === 'solid-state switch' ? [{ name: part.id, energyScale_J: 1, voltage: this.ramp(part, from, binder.node(toPoint), ramps) }] : [])),
       ],
     });
     binder.bind(handle.resistance, resistance);
@@ -278,12 +278,12 @@ export class ChainBuilder {
     };
   }
 
-  private ramp(part: SolidStateSwitch, from: CircuitNode, made: Map<string, RampHandle>): (current: Expr) => Expr {
+  private ramp(part: SolidStateSwitch, from: CircuitNode, to: CircuitNode, made: Map<string, RampHandle>): (current: Expr) => Expr {
     const { binder } = this;
     const on = binder.value(`${part.id}.onResistance`);
     const rise = binder.value(`${part.id}.ramp`);
     return (current) => {
-      const handle = addRamp(binder.system, part.id, from, binder.system.reference, current, { on_ohm: binder.nominally(on), rise_s: binder.nominally(rise), span_V: 1 });
+      const handle = addRamp(binder.system, part.id, from, to, binder.system.reference, current, { on_ohm: binder.nominally(on), rise_s: binder.nominally(rise), span_V: 1 });
       binder.bind(handle.on, on);
       binder.bind(handle.rise, rise);
       binder.bindSupply(handle.span);
