@@ -175,7 +175,7 @@ class Simulation {
       stepper.accept();
       this.control.time = reached;
       stepper.begin(this.control.time);
-      if (!(stepper.algebraicResidual() <= this.tolerance)) this.reproject();
+      if (!(stepper.algebraicResidual() <= 0.1 * this.tolerance)) this.reproject();
       if (this.refusal !== undefined) return;
       this.recorder.take(this.control.time, stepper.y, this.p);
       h *= factor;
