@@ -1,0 +1,316 @@
+import { STANDBY_RAMP_V } from '../devices/load.ts';
+import { omega } from '../omega.ts';
+import { backSolve, factorise } from './elimination.ts';
+import { WIDTH, type Element, type ElementKind, type Network } from './network.ts';
+
+/**
+ * Leakage of every node to the reference, S: a gigaohm of insulation. It gives a node that nothing feeds its 0 V, and
+ * carries less than a ten-thousandth of the smallest current that counts.
+ */
+const INSULATION_S = 1e-9;
+const PASSES = 30;
+/** Newton has arrived when it would move no node by more than this, V. */
+const SETTLED_V = 1e-8;
+/** Steps of pseudo-time that are tried where Newton alone does not arrive. */
+const RELAXATIONS = 400;
+const LONG_S = 1e12;
+/** How often a load that pulls its supply under its stop voltage is held up before it counts as one that cannot run. */
+const TURNS_BACK = 3;
+
+export interface Floor {
+  readonly plus: number;
+  readonly minus: number;
+  readonly least_V: number;
+}
+
+/** Below this voltage a load's current no longer rises as its voltage falls, V; smoothed over 0.1 V. */
+const FLOOR_V = 1;
+const FLOOR_WIDTH_V = 0.1;
+const LAMP_KNEE_V = 0.2;
+const SUPPLY_OHM = 0.02;
+const SUPPLY_SOFTNESS_A = 0.02;
+/** Width over which a regulator begins to conduct, V. */
+const REGULATOR_KNEE_V = 0.02;
+
+/**
+ * Finds the node voltages at which a network rests. One solver serves any number of states: numbers and voltages are
+ * its own arrays, changed in place between solutions.
+ *
+ * Newton on the node equations, started from the voltages that are there; a diode's current through its own resistance
+ * is nearly piecewise linear, so that a handful of passes do. Where it does not arrive, implicit steps in pseudo-time.
+ * @see C. T. Kelley, D. E. Keyes, Convergence analysis of pseudo-transient continuation, SIAM J. Numer. Anal. 35 (1998) 508
+ */
+export class RestPoint {
+  /** Numbers of the elements, `WIDTH` each, as in {@link Network}. */
+  readonly numbers: Float64Array;
+  /** Voltages of the nodes; the reference, 0, is the first. */
+  readonly voltages: Float64Array;
+  /** Newton passes so far. */
+  passes = 0;
+  private readonly matrix: Float64Array;
+  private readonly right: Float64Array;
+  private readonly scratch: Float64Array;
+  private readonly before: Float64Array;
+  private readonly begun: Float64Array;
+  private readonly stamps: readonly Stamp[];
+  private readonly diagonal: Int32Array;
+  private range_V = Infinity;
+  /** Current and slope of the element that was looked at last. */
+  private readonly seen = new Float64Array(3);
+
+  constructor(readonly network: Network) {
+    const { elimination, elements } = network;
+    this.numbers = network.numbers.slice();
+    this.voltages = new Float64Array(network.nodes.length);
+    this.before = new Float64Array(network.nodes.length);
+    this.begun = new Float64Array(network.nodes.length);
+    this.matrix = new Float64Array(elimination.values);
+    this.right = new Float64Array(elimination.size);
+    this.scratch = new Float64Array(elimination.size);
+    this.diagonal = Int32Array.from({ length: elimination.size }, (_, k) => elimination.slot(k, k));
+    const slot = (row: number, column: number): number => (row > 0 && column > 0 ? elimination.slot(row - 1, column - 1) : -1);
+    this.stamps = elements.map((element) => ({
+      element,
+      code: CODES[element.kind],
+      aa: slot(element.a, element.a), ab: slot(element.a, element.b), ba: slot(element.b, element.a), bb: slot(element.b, element.b),
+      ac: slot(element.a, element.c), bc: slot(element.b, element.c),
+    }));
+  }
+
+  /**
+   * @param above  a load of constant power that has just been started, and the voltage under which it stops: its
+   *   equilibrium is approached from above, so that a pass that would go under means there is none
+   * @returns false when no state of rest was found; the voltages are then those from before.
+   */
+  solve(above?: Floor): boolean {
+    this.begun.set(this.voltages);
+    this.range_V = this.highest();
+    let turnedBack = 0;
+    for (let pass = 0; pass < PASSES; pass++) {
+      const moved = this.step(0);
+      if (!(moved < Infinity)) break;
+      if (above !== undefined && this.isUnder(above)) {
+        // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
+        if (turnedBack++ === TURNS_BACK) {
+          this.voltages.set(this.begun);
+          return false;
+        }
+        this.comeBack(above);
+      } else if (moved <= SETTLED_V) return true;
+    }
+    this.voltages.set(this.begun);
+    if (above === undefined && this.relax()) return true;
+    this.voltages.set(this.begun);
+    return false;
+  }
+
+  /** No node of a circuit at rest lies further from the reference than all its sources together, V. */
+  private highest(): number {
+    const { elements } = this.network;
+    let sum = 1;
+    for (let e = 0; e < elements.length; e++) {
+      const { kind } = elements[e]!;
+      if ((kind === 'source' || kind === 'limited') && this.numbers[e * WIDTH]! > 0) sum += Math.abs(this.numbers[e * WIDTH + 1]!);
+    }
+    return sum;
+  }
+
+  private isUnder({ plus, minus, least_V }: Floor): boolean {
+    return !(this.voltages[plus]! - this.voltages[minus]! >= least_V);
+  }
+
+  private comeBack({ plus, minus, least_V }: Floor): void {
+    const { voltages, right } = this;
+    const now = voltages[plus]! - voltages[minus]!;
+    const step = (plus > 0 ? right[plus - 1]! : 0) - (minus > 0 ? right[minus - 1]! : 0);
+    const before = now - step;
+    const back = 1 - (0.5 * (before - least_V)) / (before - now);
+    for (let k = 0; k < right.length; k++) voltages[k + 1]! -= back * right[k]!;
+  }
+
+  /** Small-signal resistance between two nodes at the state found last, Ω. */
+  resistanceBetween(plus: number, minus: number): number {
+    const { right, scratch, network } = this;
+    right.fill(0);
+    if (plus > 0) right[plus - 1]! += 1;
+    if (minus > 0) right[minus - 1]! -= 1;
+    backSolve(network.elimination, this.matrix, right, scratch);
+    return (plus > 0 ? right[plus - 1]! : 0) - (minus > 0 ? right[minus - 1]! : 0);
+  }
+
+  /** Current through an element from its first node to its second, A. */
+  current(element: number): number {
+    const { a, b, c, kind } = this.network.elements[element]!;
+    const { voltages } = this;
+    law(CODES[kind], this.numbers, element * WIDTH, voltages[a]! - voltages[b]!, voltages[b]! - voltages[c]!, this.seen);
+    return this.seen[0]!;
+  }
+
+  private relax(): boolean {
+    let rate = 1e3;
+    for (let k = 0; k < RELAXATIONS; k++) {
+      this.before.set(this.voltages);
+      const moved = this.step(rate);
+      if (!(moved < 5)) {
+        this.voltages.set(this.before);
+        rate *= 8;
+        if (rate > 1e15) return false;
+        continue;
+      }
+      if (rate <= 1 / LONG_S && moved <= SETTLED_V) return true;
+      rate = Math.max(1 / LONG_S, rate / (moved < 0.1 ? 8 : moved < 1 ? 3 : 1.2));
+    }
+    return false;
+  }
+
+  /** One Newton step, with a conductance `rate` that holds every node back; returns the largest move, V. */
+  private step(rate: number): number {
+    const { network, matrix, right, scratch, voltages, range_V } = this;
+    this.passes++;
+    this.assemble(rate);
+    factorise(network.elimination, matrix);
+    backSolve(network.elimination, matrix, right, scratch);
+    let moved = 0;
+    for (let k = 0; k < right.length; k++) {
+      const aimed = voltages[k + 1]! + right[k]!;
+      const dv = (aimed > range_V ? range_V : aimed < -range_V ? -range_V : aimed) - voltages[k + 1]!;
+      right[k] = dv;
+      voltages[k + 1]! += dv;
+      const size = Math.abs(dv);
+      if (!(size <= moved)) moved = size;
+    }
+    return Number.isNaN(moved) ? Infinity : moved;
+  }
+
+  private assemble(rate: number): void {
+    const { matrix, right, voltages, stamps, seen, numbers, diagonal } = this;
+    matrix.fill(0);
+    for (let k = 0; k < right.length; k++) {
+      matrix[diagonal[k]!] = INSULATION_S + rate;
+      right[k] = -INSULATION_S * voltages[k + 1]!;
+    }
+    for (let e = 0; e < stamps.length; e++) {
+      const { element, code, aa, ab, ba, bb, ac, bc } = stamps[e]!;
+      const { a, b, c } = element;
+      const across = voltages[a]! - voltages[b]!;
+      if (code === 0) {
+        const g = numbers[e * WIDTH]!;
+        if (g === 0) continue;
+        seen[0] = g * across;
+        seen[1] = g;
+        seen[2] = 0;
+      } else law(code, numbers, e * WIDTH, across, voltages[b]! - voltages[c]!, seen);
+      const current = seen[0]!;
+      // Current from a to b and its slopes with the voltage across and, for a regulator, with its output's.
+      const g = seen[1]!;
+      const gOut = seen[2]!;
+      if (a > 0) {
+        right[a - 1]! -= current;
+        matrix[aa]! += g;
+        if (b > 0) matrix[ab]! += gOut - g;
+        if (c > 0) matrix[ac]! -= gOut;
+      }
+      if (b > 0) {
+        right[b - 1]! += current;
+        matrix[bb]! += g - gOut;
+        if (a > 0) matrix[ba]! -= g;
+        if (c > 0) matrix[bc]! += gOut;
+      }
+    }
+  }
+}
+
+interface Stamp {
+  readonly element: Element;
+  readonly code: number;
+  readonly aa: number;
+  readonly ab: number;
+  readonly ba: number;
+  readonly bb: number;
+  readonly ac: number;
+  readonly bc: number;
+}
+
+const CODES = { conductance: 0, source: 1, diode: 2, standby: 3, lamp: 4, power: 5, limited: 6, regulator: 7 } as const satisfies Record<ElementKind, number>;
+
+/**
+ * Current of an element and its slopes into `out`: current, its slope with the voltage across, and, for a regulator, that
+ * with the output over the negative. The laws are those of the devices in a run: see devices/diode.ts, load.ts, source.ts.
+ */
+function law(code: number, p: Float64Array, at: number, v: number, output_V: number, out: Float64Array): void {
+  out[2] = 0;
+  if (code !== 0 && code !== 1 && p[at] === 0) {
+    out[0] = 0;
+    out[1] = 0;
+    return;
+  }
+  switch (code) {
+    case 0:
+      out[0] = p[at]! * v;
+      out[1] = p[at]!;
+      return;
+    case 1:
+      out[0] = p[at]! * (v + p[at + 1]!);
+      out[1] = p[at]!;
+      return;
+    case 2: {
+      const saturation = p[at + 1]!;
+      const slope = p[at + 2]!;
+      const series = p[at + 3]!;
+      const w = omega((v + saturation * series) / slope + p[at + 4]!);
+      out[0] = (slope / series) * w - saturation;
+      out[1] = w / (series * (1 + w));
+      return;
+    }
+    case 3: {
+      const t = Math.tanh((v - p[at + 2]!) / STANDBY_RAMP_V);
+      out[0] = p[at + 1]! * 0.5 * (1 + t);
+      out[1] = (p[at + 1]! * 0.5 * (1 - t * t)) / STANDBY_RAMP_V;
+      return;
+    }
+    case 4: {
+      const x = v - p[at + 2]!;
+      const root = Math.sqrt(x * x + LAMP_KNEE_V * LAMP_KNEE_V);
+      const dark = -p[at + 2]! + Math.sqrt(p[at + 2]! ** 2 + LAMP_KNEE_V * LAMP_KNEE_V);
+      out[0] = (0.5 * (x + root) - 0.5 * dark) / p[at + 1]!;
+      out[1] = (0.5 * (1 + x / root)) / p[at + 1]!;
+      return;
+    }
+    case 5: {
+      const x = v - FLOOR_V;
+      const root = Math.sqrt(x * x + FLOOR_WIDTH_V * FLOOR_WIDTH_V);
+      const bounded = FLOOR_V + 0.5 * (x + root);
+      out[0] = p[at + 1]! / bounded;
+      out[1] = (-p[at + 1]! * 0.5 * (1 + x / root)) / (bounded * bounded);
+      return;
+    }
+    case 6: {
+      // Out of the first node: the current from a to b is below zero.
+      const wanted = (p[at + 1]! - v) / SUPPLY_OHM;
+      const s2 = SUPPLY_SOFTNESS_A * SUPPLY_SOFTNESS_A;
+      const r1 = Math.sqrt(wanted * wanted + s2);
+      const forward = 0.5 * (wanted + r1);
+      const over = forward - p[at + 2]!;
+      const r2 = Math.sqrt(over * over + s2);
+      out[0] = -(forward - 0.5 * (over + r2));
+      out[1] = (0.5 * (1 + wanted / r1) * (1 - 0.5 * (1 + over / r2))) / SUPPLY_OHM;
+      return;
+    }
+    case 7: {
+      // The pass element gives what brings the output to its voltage, as far as input less drop-out reaches, and nothing backwards.
+      const short = p[at + 1]! - output_V;
+      const room = v - p[at + 2]!;
+      const held = short < room;
+      const least = held ? short : room;
+      const knee = REGULATOR_KNEE_V;
+      const drive = least <= 0 ? 0 : least < knee ? (least * least) / (2 * knee) : least - knee / 2;
+      const slope = (least <= 0 ? 0 : least < knee ? least / knee : 1) / p[at + 3]!;
+      out[0] = drive / p[at + 3]!;
+      out[1] = held ? 0 : slope;
+      out[2] = held ? -slope : 0;
+      return;
+    }
+    default:
+      throw new Error(`no law ${code}`);
+  }
+}

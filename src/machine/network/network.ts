@@ -1,0 +1,404 @@
+import { diodeNumbers, NetworkBuilder, WIDTH, type Network } from '../../engine/network/network.ts';
+import { openCircuit_V, resistanceFactor } from '../../physics/cells.ts';
+import type { FromValues } from '../circuit/binder.ts';
+import { diodeLaw, idealDiodeLaw } from '../circuit/diode-law.ts';
+import { barPoints, NEGATIVES, pointOf, seriesStack } from '../circuit/nets.ts';
+import { Inputs } from '../inputs.ts';
+import type { Machine } from '../machine.ts';
+import type { Controller, Converter, Regulator } from '../parts/loads.ts';
+import type { Pack } from '../parts/pack.ts';
+import type { Part } from '../parts.ts';
+import { converterPower } from './draws.ts';
+import { motorBehind, type MotorBehind } from './motors.ts';
+import { Points } from './points.ts';
+import { strandsOf, switchRows, valueOf, type Strand, type SwitchRow } from './strands.ts';
+
+/** A strand in the network: its conductance, and its diode with the way round it that a short makes. */
+export interface StrandElements {
+  readonly strand: Strand;
+  readonly a: number;
+  readonly b: number;
+  /** Conductance of the whole strand; with a diode, of the way round it. */
+  readonly wire: number;
+  readonly diode: number | undefined;
+}
+
+/** Something fed: what wakes or moves. */
+export interface NetworkLoad {
+  readonly part: string;
+  readonly kind: Part['kind'];
+  readonly plus: number;
+  readonly minus: number;
+  /** Voltage at which it wakes, starts or lights, V. */
+  readonly start: FromValues;
+  /** Voltage below which it stops again, V. */
+  readonly stop: FromValues;
+  /** Element that starts, for loads of constant power. */
+  readonly starting: number | undefined;
+  /** Elements that draw. */
+  readonly draws: readonly number[];
+  /** Output that comes up with it. */
+  readonly output: number | undefined;
+  /** Body diode from that output to its input, which has nothing to say while it runs. */
+  readonly backwards: number | undefined;
+  /** Conductance across its terminals: what it leaks asleep, or its short. */
+  readonly shunt: number;
+  /** Load that tries out whether it could move: constant power, off. */
+  readonly trial: number | undefined;
+  readonly motor: MotorBehind | undefined;
+  /** Capacitance across its terminals, F. */
+  readonly bank: FromValues | undefined;
+  /** Switch that holds it off until it is closed directly. */
+  readonly waitsFor: string | undefined;
+}
+
+/** What can feed: a pack, a bench supply, a motor that still turns. */
+export interface NetworkSource {
+  readonly part: string;
+  readonly element: number;
+  readonly plus: number;
+  readonly minus: number;
+  /** Conductance when present, S. */
+  readonly present: FromValues;
+  readonly kind: 'pack' | 'bench supply' | 'spinning motor';
+  /** Open-circuit voltage, V. */
+  readonly voltage: FromValues;
+}
+
+/** A machine at rest as a network, with what the questions need to find their way in it. */
+export interface MachineNetwork {
+  readonly machine: Machine;
+  readonly inputs: Inputs;
+  readonly network: Network;
+  readonly rows: readonly SwitchRow[];
+  readonly strands: readonly StrandElements[];
+  readonly loads: readonly NetworkLoad[];
+  readonly sources: readonly NetworkSource[];
+  /** Body diodes and passes: elements that join nodes beside the strands. */
+  readonly passes: readonly PassElement[];
+  readonly node: (point: string) => number | undefined;
+  /** Sets every number of the network from a set of values; switches and failures aside. */
+  bind(numbers: Float64Array, values: Float64Array): void;
+}
+
+/** A part with an output: its pass element, and its body diode backwards. */
+export interface PassElement {
+  readonly part: string;
+  readonly words: string;
+  readonly element: number;
+  readonly a: number;
+  readonly b: number;
+  /** A body diode, which conducts against the way that the part is made for. */
+  readonly backwards: boolean;
+}
+
+/** Output resistance of supplies for the radio, Ω. Common practice, no source. */
+const OUTPUT_OHM = 0.05;
+/** Output current where a converter's is not stated, A. Common practice, no source. */
+const OUTPUT_A = 3;
+/** Body diode of a supply's transistor, or of a switch's, for a rating in A. Common practice, no source. */
+const BODY_DROP_V = 0.9;
+/** Current that a regulator's transistor is made for, A. Common practice, no source. */
+const REGULATOR_A = 1;
+/** Voltage at which a servo's electronics answer, V. Common practice, no source. */
+const SERVO_V = 3;
+/** What its logic leaves when it lets go, as a share of where it wakes. Common practice, no source. */
+const LETS_GO = 0.9;
+
+/**
+ * What the electronics of a load leak even when they sleep, Ω: dividers, input filters. It keeps what only a diode's
+ * reverse current feeds at the few millivolts that a meter shows. Common practice, no source.
+ */
+const SLEEPING_OHM = 100e3;
+
+/** Builds the network of a machine: every chain, return, signal lead, load and possible source. */
+export function buildNetwork(machine: Machine): MachineNetwork {
+  return new Assembly(machine).build();
+}
+
+class Assembly {
+  private readonly inputs: Inputs;
+  private readonly builder = new NetworkBuilder();
+  private readonly points = new Points();
+  private readonly nodes = new Map<string, number>();
+  private readonly binds: ((numbers: Float64Array, values: Float64Array) => void)[] = [];
+  private readonly loads: NetworkLoad[] = [];
+  private readonly sources: NetworkSource[] = [];
+  private readonly passes: PassElement[] = [];
+  private readonly value: (key: string) => FromValues;
+
+  constructor(private readonly machine: Machine) {
+    this.inputs = new Inputs(machine);
+    this.value = valueOf(this.inputs);
+  }
+
+  build(): MachineNetwork {
+    const { machine, inputs } = this;
+    for (const chain of machine.wiring.chains) if (chain.items.length === 0) this.points.merge(pointOf(chain.to), pointOf(chain.from));
+    for (const point of barPoints(machine)) this.points.merge(point, NEGATIVES);
+    const [ground] = seriesStack(machine);
+    if (ground !== undefined) this.nodes.set(this.points.rootOf(`${ground}-`), 0);
+
+    const rows = switchRows(machine, inputs);
+    const strands = strandsOf(machine, inputs, rows).map((strand) => this.strand(strand, rows));
+    const wired = new Set(machine.wiring.chains.flatMap((chain) => [chain.from, chain.to].flatMap((end) => ('part' in end ? [end.part] : []))));
+    for (const part of machine.parts.values()) if (wired.has(part.id)) this.part(part);
+    const { binds } = this;
+    return {
+      machine, inputs, rows, strands,
+      network: this.builder.finish(),
+      loads: this.loads,
+      sources: this.sources,
+      passes: this.passes,
+      node: (point) => this.nodes.get(this.points.rootOf(point)),
+      bind: (numbers, values) => {
+        for (const set of binds) set(numbers, values);
+      },
+    };
+  }
+
+  private strand(strand: Strand, rows: readonly SwitchRow[]): StrandElements {
+    const a = this.node(strand.from);
+    const b = this.node(strand.to);
+    const wire = this.builder.conductance(strand.name, a, b, 0);
+    if (strand.switches.some((row) => this.machine.parts.get(rows[row]!.part)?.kind === 'solid-state switch')) this.bodyDiode(strand, a, b);
+    if (strand.diode === undefined) return { strand, a, b, wire, diode: undefined };
+    const law = this.diodeLaw(strand.diode);
+    const diode = this.builder.diode(strand.diode, a, b, law(this.inputs.nominal()));
+    this.binds.push((numbers, values) => {
+      numbers.set(diodeNumbers(law(values)), diode * WIDTH);
+    });
+    return { strand, a, b, wire, diode };
+  }
+
+  /** A transistor switch that is off still conducts backwards. */
+  private bodyDiode(strand: Strand, a: number, b: number): void {
+    const part = strand.parts.find((id) => this.machine.parts.get(id)?.kind === 'solid-state switch')!;
+    const rating = this.inputs.nominal()[this.inputs.at(`${part}.rating`)]!;
+    const element = this.builder.diode(`${part} body diode`, b, a, diodeLaw('silicon', rating, BODY_DROP_V));
+    this.passes.push({ part, words: `body diode of ${part}`, element, a: b, b: a, backwards: true });
+  }
+
+  private diodeLaw(id: string) {
+    const part = this.machine.parts.get(id)!;
+    const rating = this.value(`${id}.rating`);
+    if (part.kind === 'ideal diode') {
+      const on = this.value(`${id}.onResistance`);
+      return (v: Float64Array) => idealDiodeLaw(on(v));
+    }
+    const drop = this.value(`${id}.forwardDrop`);
+    const type = part.kind === 'diode' ? (part.values.type ?? 'silicon') : 'silicon';
+    return (v: Float64Array) => diodeLaw(type, rating(v), drop(v));
+  }
+
+  private part(part: Part): void {
+    switch (part.kind) {
+      case 'pack':
+        this.pack(part);
+        return;
+      case 'bench supply': {
+        const voltage = this.value(`${part.id}.voltage`);
+        const limit = this.value(`${part.id}.limit`);
+        const element = this.builder.limited(part.id, this.plus(part), this.minus(part), 1, 1);
+        this.binds.push((numbers, v) => {
+          numbers.set([1, voltage(v), limit(v)], element * WIDTH);
+        });
+        this.sources.push({ part: part.id, element, plus: this.plus(part), minus: this.minus(part), present: () => 1, kind: 'bench supply', voltage });
+        return;
+      }
+      case 'controller':
+        this.controller(part);
+        return;
+      case 'converter':
+        this.converter(part);
+        return;
+      case 'regulator':
+        this.regulator(part);
+        return;
+      case 'receiver':
+        this.steady(part, this.value(`${part.id}.current`), this.value(`${part.id}.reset`));
+        return;
+      case 'servo':
+        this.steady(part, this.value(`${part.id}.idle`), () => SERVO_V);
+        return;
+      case 'load':
+        this.plainLoad(part);
+        return;
+      case 'bleed':
+        this.resistive(part, this.value(`${part.id}.resistance`));
+        return;
+      case 'lamp': {
+        const resistance = this.value(`${part.id}.resistance`);
+        const forward = this.value(`${part.id}.forwardDrop`);
+        const element = this.builder.lamp(part.id, this.plus(part), this.minus(part), 1, 1);
+        this.binds.push((numbers, v) => {
+          numbers.set([1, resistance(v), forward(v)], element * WIDTH);
+        });
+        this.load(part, { start: forward, stop: forward, draws: [element] });
+        return;
+      }
+      case 'capacitors':
+        this.load(part, { start: NEVER, stop: NEVER, draws: [], bank: this.value(`${part.id}.capacitance`) });
+        return;
+      default:
+        return;
+    }
+  }
+
+  private pack(pack: Pack): void {
+    const { value } = this;
+    const cells = value(`${pack.id}.cells`);
+    const parallel = value(`${pack.id}.parallel`);
+    const each = value(`${pack.id}.cellResistance`);
+    const charge = value(`${pack.id}.charge`);
+    const ambient = value('surroundings.inside');
+    const { chemistry } = pack.values;
+    const full = this.inputs.has(`${pack.id}.fullVoltage`) ? value(`${pack.id}.fullVoltage`) : undefined;
+    const voltage: FromValues = (v) => cells(v) * (openCircuit_V(chemistry, charge(v)) + (full === undefined ? 0 : (full(v) - openCircuit_V(chemistry, 1)) * charge(v)));
+    const present: FromValues = (v) => parallel(v) / (cells(v) * each(v) * resistanceFactor(Math.min(Math.max(ambient(v), 0), 45)));
+    const element = this.builder.source(pack.id, this.plus(pack), this.minus(pack), 1, 1);
+    this.binds.push((numbers, v) => {
+      numbers.set([present(v), -voltage(v)], element * WIDTH);
+    });
+    this.sources.push({ part: pack.id, element, plus: this.plus(pack), minus: this.minus(pack), present, kind: 'pack', voltage });
+  }
+
+  private controller(part: Controller): void {
+    const { builder, value } = this;
+    const motor = motorBehind(this.machine, this.inputs, part);
+    const start = value(`${part.id}.logicStart`);
+    const own = value(`${part.id}.standby`);
+    const draw = builder.standby(part.id, this.plus(part), this.minus(part), 1, 1);
+    const trial = builder.power(`${part.id} on trial`, this.plus(part), this.minus(part), 1);
+    this.binds.push((numbers, v) => {
+      numbers.set([1, own(v), start(v)], draw * WIDTH);
+      numbers.set([0, motor.breakaway(v) ** 2 * motor.resistance(v)], trial * WIDTH);
+    });
+    this.load(part, { start, stop: (v) => LETS_GO * start(v), draws: [draw], trial, motor, bank: value(`${part.id}.capacitance`) });
+
+    // A motor that turns feeds the bus through two of the bridge's body diodes, brushed or not.
+    const inner = builder.node(`${part.id} bridge`);
+    const spinning = builder.source(`${part.id} motor`, inner, this.minus(part), 1, 1);
+    const rated = this.inputs.nominal()[this.inputs.at(`${part.id}.motorCurrent`)]!;
+    const law = diodeLaw('silicon', rated, BODY_DROP_V);
+    const bridge = builder.diode(`${part.id} body diodes`, inner, this.plus(part), { ...law, slope_V: 2 * law.slope_V, series_ohm: 2 * law.series_ohm });
+    const voltage = this.highestPack();
+    this.binds.push((numbers, v) => {
+      numbers.set([0, -voltage(v)], spinning * WIDTH);
+    });
+    this.passes.push({ part: part.id, words: `body diodes of ${part.id}`, element: bridge, a: inner, b: this.plus(part), backwards: true });
+    this.sources.push({ part: motor.part ?? part.id, element: spinning, plus: inner, minus: this.minus(part), present: (v) => 1 / motor.resistance(v), kind: 'spinning motor', voltage });
+  }
+
+  /** Back-EMF of a motor at the speed that the full packs give it. */
+  private highestPack(): FromValues {
+    const stack = seriesStack(this.machine);
+    return (v) => stack.reduce((sum, id) => sum + (this.sources.find((source) => source.part === id)?.voltage(v) ?? 0), 0);
+  }
+
+  private converter(part: Converter): void {
+    const { builder, value } = this;
+    const power = converterPower(this.machine, this.inputs, part);
+    const start = value(`${part.id}.start`);
+    const stop = value(`${part.id}.stop`);
+    const output_V = value(`${part.id}.output`);
+    const most = this.inputs.has(`${part.id}.outputCurrent`) ? value(`${part.id}.outputCurrent`) : () => OUTPUT_A;
+    const draw = builder.power(part.id, this.plus(part), this.minus(part), 1);
+    const out = this.node(`${part.id} out`);
+    const output = builder.limited(`${part.id} output`, out, this.minus(part), 1, 1);
+    this.binds.push((numbers, v) => {
+      numbers.set([0, power(v)], draw * WIDTH);
+      numbers.set([0, output_V(v), most(v)], output * WIDTH);
+    });
+    const backwards = this.backwards(part, out, OUTPUT_A);
+    this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw, output, backwards, bank: value(`${part.id}.electrolytic`), waitsFor: part.values.waitsFor });
+  }
+
+  private regulator(part: Regulator): void {
+    const { builder, value } = this;
+    const set = value(`${part.id}.output`);
+    const dropOut = value(`${part.id}.dropOut`);
+    const idle = value(`${part.id}.idle`);
+    const start: FromValues = (v) => set(v) + dropOut(v);
+    const draw = builder.standby(part.id, this.plus(part), this.minus(part), 1, 1);
+    const out = this.node(`${part.id} out`);
+    const pass = builder.regulator(`${part.id} pass`, this.plus(part), out, this.minus(part), 1, 1, OUTPUT_OHM);
+    this.binds.push((numbers, v) => {
+      numbers.set([1, idle(v), start(v)], draw * WIDTH);
+      numbers.set([1, set(v), dropOut(v), OUTPUT_OHM], pass * WIDTH);
+    });
+    this.passes.push({ part: part.id, words: `regulator ${part.id}`, element: pass, a: this.plus(part), b: out, backwards: false });
+    this.backwards(part, out, REGULATOR_A);
+    this.load(part, { start, stop: start, draws: [draw] });
+  }
+
+  /** From its output to its input a supply's transistor has a body diode. */
+  private backwards(part: Part, out: number, rating_A: number): number {
+    const element = this.builder.diode(`${part.id} backwards`, out, this.plus(part), diodeLaw('silicon', rating_A, BODY_DROP_V));
+    this.passes.push({ part: part.id, words: `body diode of ${part.id}, backwards`, element, a: out, b: this.plus(part), backwards: true });
+    return element;
+  }
+
+  private plainLoad(part: Extract<Part, { kind: 'load' }>): void {
+    const { power, current, resistance } = part.values;
+    const start = this.value(`${part.id}.start`);
+    const stop = this.value(`${part.id}.stop`);
+    if (power !== undefined) {
+      const draw = this.builder.power(part.id, this.plus(part), this.minus(part), 1);
+      const watts = this.value(`${part.id}.power`);
+      this.binds.push((numbers, v) => {
+        numbers.set([0, watts(v)], draw * WIDTH);
+      });
+      this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw });
+    } else if (current !== undefined) this.steady(part, this.value(`${part.id}.current`), start);
+    else if (resistance !== undefined) this.resistive(part, this.value(`${part.id}.resistance`));
+  }
+
+  private steady(part: Part, current: FromValues, threshold: FromValues): void {
+    const draw = this.builder.standby(part.id, this.plus(part), this.minus(part), 1, 1);
+    this.binds.push((numbers, v) => {
+      numbers.set([1, current(v), threshold(v)], draw * WIDTH);
+    });
+    this.load(part, { start: threshold, stop: threshold, draws: [draw] });
+  }
+
+  private resistive(part: Part, resistance: FromValues): void {
+    const draw = this.builder.conductance(part.id, this.plus(part), this.minus(part), 0);
+    this.binds.push((numbers, v) => {
+      numbers[draw * WIDTH] = 1 / resistance(v);
+    });
+    this.load(part, { start: NEVER, stop: NEVER, draws: [draw] });
+  }
+
+  private load(part: Part, own: Partial<NetworkLoad> & Pick<NetworkLoad, 'start' | 'stop' | 'draws'>): void {
+    const plus = this.plus(part);
+    const minus = this.minus(part);
+    const shunt = this.builder.conductance(`${part.id} leakage`, plus, minus, 1 / SLEEPING_OHM);
+    this.loads.push({
+      part: part.id, kind: part.kind, plus, minus, shunt,
+      starting: undefined, output: undefined, backwards: undefined, trial: undefined, motor: undefined, bank: undefined, waitsFor: undefined,
+      ...own,
+    });
+  }
+
+  private plus(part: Part): number {
+    return this.node(`${part.id}+`);
+  }
+
+  private minus(part: Part): number {
+    return this.node(`${part.id}-`);
+  }
+
+  private node(point: string): number {
+    const root = this.points.rootOf(point);
+    let node = this.nodes.get(root);
+    if (node === undefined) {
+      node = this.builder.node(root);
+      this.nodes.set(root, node);
+    }
+    return node;
+  }
+}
+
+/** What only stores or warms has no voltage at which it wakes. */
+const NEVER: FromValues = () => Infinity;

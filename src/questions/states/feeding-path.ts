@@ -1,0 +1,89 @@
+import type { Setting } from '../../machine/network/situation.ts';
+
+/** How current comes to a load and leaves it again. */
+export interface FeedingPath {
+  /** Source that it comes from: a pack, a bench supply, a motor that turns. */
+  readonly from: string | undefined;
+  /** Parts on the way out and back, in order. */
+  readonly parts: readonly string[];
+  /** The same in words, leads included: `pack G1`, `fuse F1`, `8 AWG lead of drive`. */
+  readonly words: readonly string[];
+  /** Names of the strands on the way, for the drawing. */
+  readonly strands: readonly string[];
+}
+
+interface Step {
+  readonly other: number;
+  readonly current: number;
+  readonly words: readonly string[];
+  readonly parts: readonly string[];
+  readonly strand: string | undefined;
+  readonly source: string | undefined;
+}
+
+/** Currents below this are rounding, A. */
+const NOISE_A = 1e-10;
+
+/**
+ * Follows the largest current from a load's + back to a source, and from its − on to that source, in a setting at rest.
+ * Through everything that conducts: leads, diodes backwards, supplies of the radio, other loads' signal grounds.
+ */
+export function feedingPath(setting: Setting, load: number): FeedingPath {
+  const { plus, minus } = setting.machine.loads[load]!;
+  const up = follow(setting, plus, minus, 1);
+  const down = follow(setting, minus, plus, -1);
+  return {
+    from: up.source,
+    parts: [...new Set([...up.steps.flatMap((step) => step.parts).reverse(), ...down.steps.flatMap((step) => step.parts)])],
+    words: [...up.steps.flatMap((step) => [...step.words].reverse()).reverse(), setting.machine.loads[load]!.part, ...down.steps.flatMap((step) => step.words)],
+    strands: [...up.steps, ...down.steps].flatMap((step) => (step.strand === undefined ? [] : [step.strand])),
+  };
+}
+
+/** @param sign  1 to go against the current, to where it comes from; −1 to go with it */
+function follow(setting: Setting, start: number, opposite: number, sign: 1 | -1): { readonly source: string | undefined; readonly steps: Step[] } {
+  const steps: Step[] = [];
+  const seen = new Set([start, opposite]);
+  let node = start;
+  for (;;) {
+    const next = stepsInto(setting, node, sign).filter((step) => step.source !== undefined || !seen.has(step.other)).sort((a, b) => b.current - a.current)[0];
+    if (next === undefined) return { source: undefined, steps };
+    steps.push(next);
+    if (next.source !== undefined) return { source: next.source, steps };
+    seen.add(next.other);
+    node = next.other;
+  }
+}
+
+function stepsInto(setting: Setting, node: number, sign: 1 | -1): Step[] {
+  const { machine, rest } = setting;
+  const found: Step[] = [];
+  /** @param current  from a to b */
+  const add = (a: number, b: number, current: number, own: Omit<Step, 'other' | 'current'>): void => {
+    const into = sign * (b === node ? current : -current);
+    if ((a === node || b === node) && a !== b && into > NOISE_A) found.push({ other: a === node ? b : a, current: into, ...own });
+  };
+  for (const { strand, a, b, wire, diode } of machine.strands) {
+    if (a !== node && b !== node) continue;
+    const current = rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
+    const forward = [...strand.items.map((item) => item.words), ...strand.switches.map((row) => `switch ${machine.rows[row]!.part}`), ...(strand.diode === undefined ? [] : [`diode ${strand.diode}`])];
+    add(a, b, current, { words: b === node ? forward : forward.reverse(), parts: strand.parts, strand: strand.name, source: undefined });
+  }
+  for (const pass of machine.passes) add(pass.a, pass.b, rest.current(pass.element), { words: [pass.words], parts: [pass.part], strand: undefined, source: undefined });
+  for (const source of machine.sources) add(source.plus, source.minus, rest.current(source.element), { words: [`${source.kind} ${source.part}`], parts: [source.part], strand: undefined, source: source.part });
+  for (const load of machine.loads) {
+    if (load.output !== undefined) {
+      const { a, b } = machine.network.elements[load.output]!;
+      // What a converter gives at its output comes in at its input.
+      const current = rest.current(load.output);
+      if (a === node && sign === 1 && -current > NOISE_A) found.push({ other: load.plus, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: undefined });
+      // On the way back the current has arrived where it came out.
+      else if (b === node && sign === -1 && -current > NOISE_A) found.push({ other: a, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: load.part });
+    }
+    for (const element of [...load.draws, load.shunt]) {
+      const { a, b } = machine.network.elements[element]!;
+      add(a, b, rest.current(element), { words: [load.part], parts: [load.part], strand: undefined, source: undefined });
+    }
+  }
+  return found;
+}

@@ -1,0 +1,79 @@
+import { Intended } from '../../machine/network/intended.ts';
+import { buildNetwork, type MachineNetwork } from '../../machine/network/network.ts';
+import { Setting } from '../../machine/network/situation.ts';
+import type { Machine } from '../../machine/machine.ts';
+import { EverySituation, positionCount, type MergedSituation } from './every-state.ts';
+import { classify } from './load-class.ts';
+
+/** What one situation makes of every load. */
+export interface Surveyed {
+  readonly situation: MergedSituation;
+  /** Class of each load, an index into CLASSES. */
+  readonly classes: Uint8Array;
+  /** Voltage across each load, V. */
+  readonly voltages: Float64Array;
+  /** 1 for each load that is meant to be fed. */
+  readonly fed: Uint8Array;
+  /** Loads that start, pull their supply down, and start again. */
+  readonly came: Uint8Array;
+}
+
+/** Every situation of a machine. */
+export interface Survey {
+  readonly network: MachineNetwork;
+  readonly setting: Setting;
+  readonly every: EverySituation;
+  readonly intended: Intended;
+  readonly surveyed: readonly Surveyed[];
+  /** Situations that there are: positions times sources. */
+  readonly situations: number;
+  /** Situations in which no state of rest was found. */
+  readonly unsolved: number;
+  /** True when motors were tried at rest, each alone and all together, because all combinations were too many. */
+  readonly motorsInTurn: boolean;
+}
+
+/** Combinations of positions and sources up to which every one is gone through. */
+const ALL_COMBINATIONS = 60_000;
+
+/** Puts a machine into every situation and looks at every load. */
+export function survey(machine: Machine): Survey {
+  const network = buildNetwork(machine);
+  const setting = new Setting(network, network.inputs.nominal());
+  const every = new EverySituation(setting);
+  const intended = new Intended(network);
+  const positions = positionCount(network);
+  const { combinations, motorsInTurn } = sourceCombinations(network, positions);
+  const surveyed: Surveyed[] = [];
+  let unsolved = 0;
+  for (const present of combinations)
+    every.visit(present, (situation) => {
+      setting.set(situation, [], situation.reached);
+      if (!setting.settle()) {
+        unsolved += situation.standsFor;
+        return;
+      }
+      const voltages = Float64Array.from(network.loads, (load) => setting.across(load));
+      const came = setting.came.slice();
+      const classes = new Uint8Array(network.loads.length);
+      classify(setting, situation.reached, classes);
+      surveyed.push({ situation, classes, voltages, fed: intended.fed(situation), came });
+    });
+  return { network, setting, every, intended, surveyed, situations: combinations.length * positions, unsolved, motorsInTurn };
+}
+
+/** Which sources are there: every combination of packs, with every combination of motors that turn as far as that goes. */
+function sourceCombinations(network: MachineNetwork, positions: number): { readonly combinations: Uint8Array[]; readonly motorsInTurn: boolean } {
+  const kinds = network.sources.map((source) => source.kind);
+  const motors = kinds.flatMap((kind, k) => (kind === 'spinning motor' ? [k] : []));
+  const packs = kinds.flatMap((kind, k) => (kind === 'spinning motor' ? [] : [k]));
+  const motorsInTurn = positions * 2 ** kinds.length > ALL_COMBINATIONS;
+  const turning = motorsInTurn ? [[], ...motors.map((k) => [k]), motors] : subsets(motors);
+  const combinations = subsets(packs).flatMap((there) => turning.map((some) => Uint8Array.from(kinds, (_, k) => (there.includes(k) || some.includes(k) ? 1 : 0))));
+  return { combinations, motorsInTurn };
+}
+
+/** All first, none last. */
+function subsets(list: readonly number[]): number[][] {
+  return Array.from({ length: 2 ** list.length }, (_, mask) => list.filter((_one, k) => (mask & (1 << k)) === 0));
+}
