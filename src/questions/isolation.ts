@@ -91,7 +91,7 @@ function wiredTogether({ network }: Survey, motor: string, load: number, { situa
 function turningItems(base: Study, found: Survey): Item[] {
   return found.network.sources.flatMap((source, s): Item[] => {
     if (source.kind !== 'spinning motor') return [];
-    const at = found.surveyed.find(({ situation }) => [...situation.present].every((there, k) => there === (k === s ? 1 : 0)) && situation.positions.every((p) => p === 0));
+    const at = found.surveyed.find(({ situation }) => [...situation.present].every((there, k) => found.network.sources[k]!.kind === 'bench lead' || there === (k === s ? 1 : 0)) && situation.positions.every((p) => p === 0));
     if (at === undefined) return [];
     const awake = found.network.loads.flatMap((load, k) => (ASKED_ABOUT.has(load.kind) && at.classes[k]! >= 2 && wiredTogether(found, source.part, k, at) ? [k] : []));
     if (awake.length === 0) return [];
@@ -149,7 +149,7 @@ function wakingItem(base: Study, found: Survey, k: number, at: Surveyed, motors:
 /** A situation in words: what is closed, which packs are out. */
 export function wordsOf({ network }: Survey, { situation }: Surveyed): string {
   const closed = network.rows.flatMap((row, r) => (situation.positions[r] === 0 ? [] : [`${row.part} ${row.positions[situation.positions[r]!]!.name}`]));
-  const out = network.sources.filter((source, s) => source.kind !== 'spinning motor' && situation.present[s] === 0).map((source) => `${source.part} out`);
+  const out = network.sources.filter((source, s) => (source.kind === 'pack' || source.kind === 'bench supply') && situation.present[s] === 0).map((source) => `${source.part} out`);
   return [...(closed.length === 0 ? ['every switch open'] : closed), ...out].join(', ');
 }
 
@@ -218,6 +218,6 @@ function basis(found: Survey): string[] {
     `${found.situations} situations: every position of ${network.rows.length} switches, packs in and out, ${found.motorsInTurn ? `${motors} motors at rest, each turning alone, and all turning` : `each of ${motors} motors at rest and turning`}. They differ in ${found.surveyed.length}, all solved${found.unsolved === 0 ? ', none left out' : ` but ${found.unsolved}`}.`,
     `Dead: under ${say(DEAD_V, 'voltage')} and under ${say(DEAD_A, 'current')} to be had. Awake: its start condition is met, if only for a moment. Able to move: awake, and its supply or the burst in its capacitors gives the power that breaks its load away, heat of the windings at that current.`,
     'A load is meant to be fed when a pack reaches it along the wires in the direction in which they are written. A motor that turns stands at the voltage that the full pack gives it, behind two body diodes of its controller.',
-    ...(guessed.length === 0 ? [] : [`What breaks the loads of ${guessed.join(', ')} away is not known: a twentieth of the controller’s motor current is taken (common practice, no source).`]),
+    ...(guessed.length === 0 ? [] : [`What breaks the loads of ${guessed.join(', ')} away is not stated: a class default is taken (common practice, no source).`]),
   ];
 }

@@ -1,7 +1,7 @@
 import { STANDBY_RAMP_V } from '../devices/load.ts';
 import { omega } from '../omega.ts';
 import { backSolve, factorise } from './elimination.ts';
-import { WIDTH, type Element, type ElementKind, type Network } from './network.ts';
+import { WIDTH, type ElementKind, type Network } from './network.ts';
 
 /**
  * Leakage of every node to the reference, S: a gigaohm of insulation. It gives a node that nothing feeds its 0 V, and
@@ -14,6 +14,14 @@ const SETTLED_V = 1e-8;
 /** Steps of pseudo-time that are tried where Newton alone does not arrive. */
 const RELAXATIONS = 400;
 const LONG_S = 1e12;
+/** After a pass that moved a node further than this the next one takes a coarse picture of the diodes, V. */
+const FAR_V = 1;
+/** Passes that may take it: with more, picture and law can send a node back and forth for ever. */
+const COARSE_PASSES = 6;
+/** Current at which the coarse picture has a diode's knee, A: what the logic behind it draws. */
+const KNEE_A = 0.02;
+/** A pass that would take a node from above the reference below this takes it to the reference, V. */
+const BELOW_V = -0.5;
 /** How often a load that pulls its supply under its stop voltage is held up before it counts as one that cannot run. */
 const TURNS_BACK = 3;
 
@@ -52,7 +60,8 @@ export class RestPoint {
   private readonly scratch: Float64Array;
   private readonly before: Float64Array;
   private readonly begun: Float64Array;
-  private readonly stamps: readonly Stamp[];
+  /** For each element its kind, its nodes, and where its slopes go in the matrix; −1 for the reference. */
+  private readonly stamps: Int32Array;
   private readonly diagonal: Int32Array;
   private range_V = Infinity;
   /** Current and slope of the element that was looked at last. */
@@ -69,12 +78,9 @@ export class RestPoint {
     this.scratch = new Float64Array(elimination.size);
     this.diagonal = Int32Array.from({ length: elimination.size }, (_, k) => elimination.slot(k, k));
     const slot = (row: number, column: number): number => (row > 0 && column > 0 ? elimination.slot(row - 1, column - 1) : -1);
-    this.stamps = elements.map((element) => ({
-      element,
-      code: CODES[element.kind],
-      aa: slot(element.a, element.a), ab: slot(element.a, element.b), ba: slot(element.b, element.a), bb: slot(element.b, element.b),
-      ac: slot(element.a, element.c), bc: slot(element.b, element.c),
-    }));
+    this.stamps = Int32Array.from(
+      elements.flatMap(({ kind, a, b, c }) => [CODES[kind], a, b, c, slot(a, a), slot(a, b), slot(b, a), slot(b, b), slot(a, c), slot(b, c)]),
+    );
   }
 
   /**
@@ -86,8 +92,9 @@ export class RestPoint {
     this.begun.set(this.voltages);
     this.range_V = this.highest();
     let turnedBack = 0;
+    let moved = 0;
     for (let pass = 0; pass < PASSES; pass++) {
-      const moved = this.step(0);
+      moved = this.step(0, moved > FAR_V && pass <= COARSE_PASSES);
       if (!(moved < Infinity)) break;
       if (above !== undefined && this.isUnder(above)) {
         // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
@@ -99,7 +106,7 @@ export class RestPoint {
       } else if (moved <= SETTLED_V) return true;
     }
     this.voltages.set(this.begun);
-    if (above === undefined && this.relax()) return true;
+    if (this.relax() && (above === undefined || !this.isUnder(above))) return true;
     this.voltages.set(this.begun);
     return false;
   }
@@ -164,16 +171,18 @@ export class RestPoint {
   }
 
   /** One Newton step, with a conductance `rate` that holds every node back; returns the largest move, V. */
-  private step(rate: number): number {
+  private step(rate: number, coarse = false): number {
     const { network, matrix, right, scratch, voltages, range_V } = this;
     this.passes++;
-    this.assemble(rate);
+    this.assemble(rate, coarse);
     factorise(network.elimination, matrix);
     backSolve(network.elimination, matrix, right, scratch);
     let moved = 0;
     for (let k = 0; k < right.length; k++) {
-      const aimed = voltages[k + 1]! + right[k]!;
-      const dv = (aimed > range_V ? range_V : aimed < -range_V ? -range_V : aimed) - voltages[k + 1]!;
+      const from = voltages[k + 1]!;
+      const aimed = from + right[k]!;
+      // What draws a constant current drives a node that nothing feeds far below zero, where it draws none.
+      const dv = (aimed > range_V ? range_V : from > 0 && aimed < BELOW_V ? 0 : aimed < -range_V ? -range_V : aimed) - from;
       right[k] = dv;
       voltages[k + 1]! += dv;
       const size = Math.abs(dv);
@@ -182,53 +191,78 @@ export class RestPoint {
     return Number.isNaN(moved) ? Infinity : moved;
   }
 
-  private assemble(rate: number): void {
+  /** @param coarse  takes diodes for a knee and a resistance, see {@link kneeLaw} */
+  private assemble(rate: number, coarse: boolean): void {
     const { matrix, right, voltages, stamps, seen, numbers, diagonal } = this;
     matrix.fill(0);
     for (let k = 0; k < right.length; k++) {
       matrix[diagonal[k]!] = INSULATION_S + rate;
       right[k] = -INSULATION_S * voltages[k + 1]!;
     }
-    for (let e = 0; e < stamps.length; e++) {
-      const { element, code, aa, ab, ba, bb, ac, bc } = stamps[e]!;
-      const { a, b, c } = element;
+    for (let e = 0, at = 0, s = 0; s < stamps.length; e++, at += WIDTH, s += STAMP) {
+      const g0 = numbers[at]!;
+      // Off, open, or not there.
+      if (g0 === 0) continue;
+      const code = stamps[s]!;
+      const a = stamps[s + 1]!;
+      const b = stamps[s + 2]!;
       const across = voltages[a]! - voltages[b]!;
       if (code === 0) {
-        const g = numbers[e * WIDTH]!;
-        if (g === 0) continue;
-        seen[0] = g * across;
-        seen[1] = g;
-        seen[2] = 0;
-      } else law(code, numbers, e * WIDTH, across, voltages[b]! - voltages[c]!, seen);
+        // Most elements are plain leads.
+        const current = g0 * across;
+        if (a > 0) {
+          right[a - 1]! -= current;
+          matrix[stamps[s + 4]!]! += g0;
+        }
+        if (b > 0) {
+          right[b - 1]! += current;
+          matrix[stamps[s + 7]!]! += g0;
+          if (a > 0) {
+            matrix[stamps[s + 5]!]! -= g0;
+            matrix[stamps[s + 6]!]! -= g0;
+          }
+        }
+        continue;
+      }
+      const c = stamps[s + 3]!;
+      if (coarse && code === CODES.diode) kneeLaw(numbers, at, across, seen);
+      else law(code, numbers, at, across, voltages[b]! - voltages[c]!, seen);
       const current = seen[0]!;
-      // Current from a to b and its slopes with the voltage across and, for a regulator, with its output's.
+      // Slopes of the current from a to b: with the voltage across and, for a regulator, with its output's.
       const g = seen[1]!;
       const gOut = seen[2]!;
       if (a > 0) {
         right[a - 1]! -= current;
-        matrix[aa]! += g;
-        if (b > 0) matrix[ab]! += gOut - g;
-        if (c > 0) matrix[ac]! -= gOut;
+        matrix[stamps[s + 4]!]! += g;
+        if (b > 0) matrix[stamps[s + 5]!]! += gOut - g;
+        if (c > 0) matrix[stamps[s + 8]!]! -= gOut;
       }
       if (b > 0) {
         right[b - 1]! += current;
-        matrix[bb]! += g - gOut;
-        if (a > 0) matrix[ba]! -= g;
-        if (c > 0) matrix[bc]! += gOut;
+        matrix[stamps[s + 7]!]! += g - gOut;
+        if (a > 0) matrix[stamps[s + 6]!]! -= g;
+        if (c > 0) matrix[stamps[s + 9]!]! += gOut;
       }
     }
   }
 }
 
-interface Stamp {
-  readonly element: Element;
-  readonly code: number;
-  readonly aa: number;
-  readonly ab: number;
-  readonly ba: number;
-  readonly bb: number;
-  readonly ac: number;
-  readonly bc: number;
+/** Entries of the stamp table for one element. */
+const STAMP = 10;
+
+/**
+ * A diode as a knee and a resistance. From far away the tangent of the true law lands at the voltage of a large current,
+ * from which Newton creeps back by a thermal voltage a pass; the knee of a small current is nearer to most ends.
+ */
+function kneeLaw(p: Float64Array, at: number, v: number, out: Float64Array): void {
+  out[2] = 0;
+  const knee = p[at + 2]! * Math.log1p(KNEE_A / p[at + 1]!);
+  if (v <= knee) {
+    law(CODES.diode, p, at, v, 0, out);
+    return;
+  }
+  out[0] = KNEE_A + (v - knee) / p[at + 3]!;
+  out[1] = 1 / p[at + 3]!;
 }
 
 const CODES = { conductance: 0, source: 1, diode: 2, standby: 3, lamp: 4, power: 5, limited: 6, regulator: 7 } as const satisfies Record<ElementKind, number>;

@@ -1,7 +1,7 @@
 import { WIDTH } from '../../engine/network/network.ts';
 import { kindOf } from '../parts.ts';
 import type { FailureMode } from '../kind.ts';
-import type { MachineNetwork, NetworkLoad } from './network.ts';
+import type { MachineNetwork, NetworkLoad } from './machine-network.ts';
 import { SHORT_OHM, type Change } from './situation.ts';
 
 /** One way in which one part fails, as a change to a machine at rest. */
@@ -80,8 +80,9 @@ function switchFailure(machine: MachineNetwork, row: number, mode: FailureMode, 
     case 'short':
       return make((m) => { all(m, at(m, direct)); }, { strands, closes: true });
     case 'stuck':
-      // A switch with a soft start that never leaves it; any other that never opens.
-      return make((m) => { all(m, at(m, soft >= 0 ? soft : direct)); }, { strands, closes: true, words: `${part} stuck ${soft >= 0 ? `on ${positions[soft]!.name}` : 'closed'}` });
+      // A switch with a soft start that never leaves it, a button that stays pressed; any other stuck switch is a welded one.
+      if (soft < 0 && machine.machine.parts.get(part)?.kind !== 'button') return [];
+      return make((m) => { all(m, at(m, soft >= 0 ? soft : direct)); }, { strands, closes: true, words: `${part} stuck ${soft >= 0 ? `on ${positions[soft]!.name}` : 'pressed'}` });
     case 'drifted':
       return make((m) => {
         for (let p = 0; p < positions.length; p++) if (positions[p]!.through === undefined) m.rowOhm[row * (m.rowOhm.length / machine.rows.length) + p]! *= DRIFTED;
@@ -132,6 +133,8 @@ function loadFailure(machine: MachineNetwork, k: number, mode: FailureMode, make
         m.dead[k] = 1;
       }, { nodes });
     case 'short':
+      // A lamp that has failed short still has its resistor.
+      if (load.kind === 'lamp') return make((m) => (m.numbers[load.draws[0]! * WIDTH + 2] = 0), { nodes });
       if (load.kind === 'regulator') {
         // Its transistor fails closed: the output follows the input.
         const pass = machine.passes.find((one) => one.part === load.part && !one.backwards)!;

@@ -1,4 +1,4 @@
-import type { MachineNetwork } from './network.ts';
+import type { MachineNetwork } from './machine-network.ts';
 import type { Situation } from './situation.ts';
 
 /**
@@ -18,7 +18,7 @@ export class Intended {
   /** For each load 1 when it is meant to be fed. */
   fed(situation: Situation): Uint8Array {
     const { machine } = this;
-    const packs = machine.sources.filter((source, k) => situation.present[k] === 1 && source.kind !== 'spinning motor');
+    const packs = machine.sources.filter((source, k) => situation.present[k] === 1 && (source.kind === 'pack' || source.kind === 'bench supply'));
     const plus = this.reach(packs.map((pack) => pack.plus), this.onward, situation.positions, true);
     const minus = this.reach([0, ...packs.map((pack) => pack.minus)], this.back, situation.positions, false);
     return Uint8Array.from(machine.loads, (load) => (plus.has(load.plus) && minus.has(load.minus) ? 1 : 0));

@@ -14,7 +14,7 @@ export interface MotorBehind {
   readonly torqueConstant: FromValues | undefined;
   /** Motor current that breaks its load away, A. */
   readonly breakaway: FromValues;
-  /** True where that current is only a share of the controller's rating. */
+  /** True where that current follows from a class default or is only a share of the controller's rating. */
   readonly breakawayGuessed: boolean;
 }
 
@@ -36,11 +36,12 @@ export function motorBehind(machine: Machine, inputs: Inputs, controller: Contro
   const torqueConstant: FromValues | undefined = torque ?? (speed === undefined ? undefined : (v) => 1 / speed(v));
   const breakawayTorque = own('breakawayTorque');
   const known = breakawayTorque !== undefined && torqueConstant !== undefined;
+  const guessed = motor === undefined || !known || inputs.list[inputs.at(`${motor}.breakawayTorque`)]!.quantity.origin === 'class default';
   return {
     part: motor,
     resistance: own('resistance') ?? ((v) => RATED_DROP_V / rated(v)),
     torqueConstant,
     breakaway: known ? (v) => breakawayTorque(v) / torqueConstant(v) : (v) => BREAKAWAY_SHARE * rated(v),
-    breakawayGuessed: !known,
+    breakawayGuessed: guessed,
   };
 }

@@ -1,96 +1,22 @@
-import { diodeNumbers, NetworkBuilder, WIDTH, type Network } from '../../engine/network/network.ts';
+import { diodeNumbers, NetworkBuilder, WIDTH } from '../../engine/network/network.ts';
 import { openCircuit_V, resistanceFactor } from '../../physics/cells.ts';
 import type { FromValues } from '../circuit/binder.ts';
 import { diodeLaw, idealDiodeLaw } from '../circuit/diode-law.ts';
+import { benchLeadOf, EARTH } from '../circuit/bench-leads.ts';
+import { feedPoint } from '../circuit/feeds.ts';
+import { closedPosition } from '../circuit/positions.ts';
 import { barPoints, NEGATIVES, pointOf, seriesStack } from '../circuit/nets.ts';
 import { Inputs } from '../inputs.ts';
 import type { Machine } from '../machine.ts';
 import type { Controller, Converter, Regulator } from '../parts/loads.ts';
+import type { BenchLead } from '../parts/leads.ts';
 import type { Pack } from '../parts/pack.ts';
 import type { Part } from '../parts.ts';
 import { converterPower } from './draws.ts';
+import type { MachineNetwork, NetworkLoad, NetworkSource, PassElement, StrandElements } from './machine-network.ts';
 import { motorBehind, type MotorBehind } from './motors.ts';
 import { Points } from './points.ts';
 import { strandsOf, switchRows, valueOf, type Strand, type SwitchRow } from './strands.ts';
-
-/** A strand in the network: its conductance, and its diode with the way round it that a short makes. */
-export interface StrandElements {
-  readonly strand: Strand;
-  readonly a: number;
-  readonly b: number;
-  /** Conductance of the whole strand; with a diode, of the way round it. */
-  readonly wire: number;
-  readonly diode: number | undefined;
-}
-
-/** Something fed: what wakes or moves. */
-export interface NetworkLoad {
-  readonly part: string;
-  readonly kind: Part['kind'];
-  readonly plus: number;
-  readonly minus: number;
-  /** Voltage at which it wakes, starts or lights, V. */
-  readonly start: FromValues;
-  /** Voltage below which it stops again, V. */
-  readonly stop: FromValues;
-  /** Element that starts, for loads of constant power. */
-  readonly starting: number | undefined;
-  /** Elements that draw. */
-  readonly draws: readonly number[];
-  /** Output that comes up with it. */
-  readonly output: number | undefined;
-  /** Body diode from that output to its input, which has nothing to say while it runs. */
-  readonly backwards: number | undefined;
-  /** Conductance across its terminals: what it leaks asleep, or its short. */
-  readonly shunt: number;
-  /** Load that tries out whether it could move: constant power, off. */
-  readonly trial: number | undefined;
-  readonly motor: MotorBehind | undefined;
-  /** Capacitance across its terminals, F. */
-  readonly bank: FromValues | undefined;
-  /** Switch that holds it off until it is closed directly. */
-  readonly waitsFor: string | undefined;
-}
-
-/** What can feed: a pack, a bench supply, a motor that still turns. */
-export interface NetworkSource {
-  readonly part: string;
-  readonly element: number;
-  readonly plus: number;
-  readonly minus: number;
-  /** Conductance when present, S. */
-  readonly present: FromValues;
-  readonly kind: 'pack' | 'bench supply' | 'spinning motor';
-  /** Open-circuit voltage, V. */
-  readonly voltage: FromValues;
-}
-
-/** A machine at rest as a network, with what the questions need to find their way in it. */
-export interface MachineNetwork {
-  readonly machine: Machine;
-  readonly inputs: Inputs;
-  readonly network: Network;
-  readonly rows: readonly SwitchRow[];
-  readonly strands: readonly StrandElements[];
-  readonly loads: readonly NetworkLoad[];
-  readonly sources: readonly NetworkSource[];
-  /** Body diodes and passes: elements that join nodes beside the strands. */
-  readonly passes: readonly PassElement[];
-  readonly node: (point: string) => number | undefined;
-  /** Sets every number of the network from a set of values; switches and failures aside. */
-  bind(numbers: Float64Array, values: Float64Array): void;
-}
-
-/** A part with an output: its pass element, and its body diode backwards. */
-export interface PassElement {
-  readonly part: string;
-  readonly words: string;
-  readonly element: number;
-  readonly a: number;
-  readonly b: number;
-  /** A body diode, which conducts against the way that the part is made for. */
-  readonly backwards: boolean;
-}
 
 /** Output resistance of supplies for the radio, Ω. Common practice, no source. */
 const OUTPUT_OHM = 0.05;
@@ -126,10 +52,12 @@ class Assembly {
   private readonly sources: NetworkSource[] = [];
   private readonly passes: PassElement[] = [];
   private readonly value: (key: string) => FromValues;
+  private readonly rows: readonly SwitchRow[];
 
   constructor(private readonly machine: Machine) {
     this.inputs = new Inputs(machine);
     this.value = valueOf(this.inputs);
+    this.rows = switchRows(machine, this.inputs);
   }
 
   build(): MachineNetwork {
@@ -139,10 +67,12 @@ class Assembly {
     const [ground] = seriesStack(machine);
     if (ground !== undefined) this.nodes.set(this.points.rootOf(`${ground}-`), 0);
 
-    const rows = switchRows(machine, inputs);
+    for (const chain of machine.wiring.chains) if (benchLeadOf(machine, chain)?.values.farEnd === 'earthed') this.points.merge(pointOf(chain.to), EARTH);
+    const { rows } = this;
     const strands = strandsOf(machine, inputs, rows).map((strand) => this.strand(strand, rows));
     const wired = new Set(machine.wiring.chains.flatMap((chain) => [chain.from, chain.to].flatMap((end) => ('part' in end ? [end.part] : []))));
     for (const part of machine.parts.values()) if (wired.has(part.id)) this.part(part);
+    for (const part of machine.parts.values()) if (part.kind === 'bench lead') this.feed(part);
     const { binds } = this;
     return {
       machine, inputs, rows, strands,
@@ -268,13 +198,18 @@ class Assembly {
     const motor = motorBehind(this.machine, this.inputs, part);
     const start = value(`${part.id}.logicStart`);
     const own = value(`${part.id}.standby`);
-    const draw = builder.standby(part.id, this.plus(part), this.minus(part), 1, 1);
+    const keyFrom = part.values.keyFrom === undefined ? undefined : feedPoint(this.machine, part.values.keyFrom);
+    const logic = keyFrom === undefined ? undefined : this.node(keyFrom);
+    const draw = builder.standby(part.id, logic ?? this.plus(part), this.minus(part), 1, 1);
     const trial = builder.power(`${part.id} on trial`, this.plus(part), this.minus(part), 1);
+    const drive = builder.standby(`${part.id} at full drive`, this.plus(part), this.minus(part), 1, 1);
+    const full = fullDrive(this.inputs, part.id);
     this.binds.push((numbers, v) => {
       numbers.set([1, own(v), start(v)], draw * WIDTH);
       numbers.set([0, motor.breakaway(v) ** 2 * motor.resistance(v)], trial * WIDTH);
+      numbers.set([0, full(v), start(v)], drive * WIDTH);
     });
-    this.load(part, { start, stop: (v) => LETS_GO * start(v), draws: [draw], trial, motor, bank: value(`${part.id}.capacitance`) });
+    this.load(part, { start, stop: (v) => LETS_GO * start(v), draws: [draw], trial, drive, motor, logic, waits: this.waits([part.values.keySwitch, part.values.waitsFor]), bank: value(`${part.id}.capacitance`) });
 
     // A motor that turns feeds the bus through two of the bridge's body diodes, brushed or not.
     const inner = builder.node(`${part.id} bridge`);
@@ -282,7 +217,7 @@ class Assembly {
     const rated = this.inputs.nominal()[this.inputs.at(`${part.id}.motorCurrent`)]!;
     const law = diodeLaw('silicon', rated, BODY_DROP_V);
     const bridge = builder.diode(`${part.id} body diodes`, inner, this.plus(part), { ...law, slope_V: 2 * law.slope_V, series_ohm: 2 * law.series_ohm });
-    const voltage = this.highestPack();
+    const voltage = this.turning(motor);
     this.binds.push((numbers, v) => {
       numbers.set([0, -voltage(v)], spinning * WIDTH);
     });
@@ -290,10 +225,48 @@ class Assembly {
     this.sources.push({ part: motor.part ?? part.id, element: spinning, plus: inner, minus: this.minus(part), present: (v) => 1 / motor.resistance(v), kind: 'spinning motor', voltage });
   }
 
-  /** Back-EMF of a motor at the speed that the full packs give it. */
-  private highestPack(): FromValues {
+  /** Back-EMF of a motor at the highest speed at which it can still turn: where none is stated, that which the full packs give it. */
+  private turning({ part, torqueConstant }: MotorBehind): FromValues {
     const stack = seriesStack(this.machine);
-    return (v) => stack.reduce((sum, id) => sum + (this.sources.find((source) => source.part === id)?.voltage(v) ?? 0), 0);
+    const full: FromValues = (v) => stack.reduce((sum, id) => sum + (this.sources.find((source) => source.part === id)?.voltage(v) ?? 0), 0);
+    const coast = part !== undefined && this.inputs.has(`${part}.coastSpeed`) ? this.value(`${part}.coastSpeed`) : undefined;
+    // V·s and Nm/A are the same number.
+    return coast === undefined || torqueConstant === undefined ? full : (v) => coast(v) * torqueConstant(v);
+  }
+
+  /** Where each of some switches must stand for a load to be let run. */
+  private waits(parts: readonly (string | undefined)[]): NetworkLoad['waits'] {
+    return parts.flatMap((part) => {
+      const row = part === undefined ? -1 : this.rows.findIndex((one) => one.part === part);
+      if (part === undefined || row < 0) return [];
+      const closed = closedPosition(this.machine, part);
+      return [{ row, position: this.rows[row]!.positions.findIndex((position) => position.name === closed) }];
+    });
+  }
+
+  /** The bench lead that feeds a part's logic, where it is one that is plugged in. */
+  private benchRow(part: string): number | undefined {
+    const row = this.rows.findIndex((one) => {
+      const lead = this.machine.parts.get(one.part);
+      return lead?.kind === 'bench lead' && lead.values.feeds === part;
+    });
+    return row < 0 ? undefined : row;
+  }
+
+  /** A bench lead that feeds backwards into a part's supply, as far as its device and what lies between let it. */
+  private feed(part: BenchLead): void {
+    const { feeds, reaches = 'supply' } = part.values;
+    const chain = this.machine.wiring.chains.find((one) => one.items.some((item) => 'part' in item && item.part === part.id));
+    if (feeds === undefined || reaches === 'logic' || chain === undefined) return;
+    const value = (field: string): FromValues => this.value(`${part.id}.${field}`);
+    const plus = this.node(`${feeds}+`);
+    const far = this.node(pointOf(chain.to));
+    const element = this.builder.limited(`${part.id} feed`, plus, far, 1, 1);
+    const voltage: FromValues = (v) => Math.max(0, value('feedVoltage')(v) - value('feedDrop')(v));
+    this.binds.push((numbers, v) => {
+      numbers.set([0, voltage(v), value('feedCurrent')(v)], element * WIDTH);
+    });
+    this.sources.push({ part: part.id, element, plus, minus: far, present: () => 1, kind: 'bench lead', voltage, row: this.rows.findIndex((row) => row.part === part.id) });
   }
 
   private converter(part: Converter): void {
@@ -311,7 +284,7 @@ class Assembly {
       numbers.set([0, output_V(v), most(v)], output * WIDTH);
     });
     const backwards = this.backwards(part, out, OUTPUT_A);
-    this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw, output, backwards, bank: value(`${part.id}.electrolytic`), waitsFor: part.values.waitsFor });
+    this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw, output, backwards, bank: value(`${part.id}.electrolytic`), waits: this.waits([part.values.waitsFor]) });
   }
 
   private regulator(part: Regulator): void {
@@ -376,7 +349,7 @@ class Assembly {
     const shunt = this.builder.conductance(`${part.id} leakage`, plus, minus, 1 / SLEEPING_OHM);
     this.loads.push({
       part: part.id, kind: part.kind, plus, minus, shunt,
-      starting: undefined, output: undefined, backwards: undefined, trial: undefined, motor: undefined, bank: undefined, waitsFor: undefined,
+      starting: undefined, output: undefined, backwards: undefined, trial: undefined, drive: undefined, motor: undefined, bank: undefined, waits: [], logic: undefined, bench: this.benchRow(part.id),
       ...own,
     });
   }
@@ -398,6 +371,12 @@ class Assembly {
     }
     return node;
   }
+}
+
+/** Battery current of a controller at full drive, A: its limit, or its motor current where none is stated. */
+export function fullDrive(inputs: Inputs, controller: string): FromValues {
+  const stated = `${controller}.batteryCurrent`;
+  return valueOf(inputs)(inputs.has(stated) ? stated : `${controller}.motorCurrent`);
 }
 
 /** What only stores or warms has no voltage at which it wakes. */

@@ -1,7 +1,6 @@
 import { RestPoint } from '../../engine/network/rest-point.ts';
 import { WIDTH } from '../../engine/network/network.ts';
-import { closedPosition } from '../circuit/positions.ts';
-import type { MachineNetwork, NetworkLoad } from './network.ts';
+import type { MachineNetwork, NetworkLoad } from './machine-network.ts';
 
 /** Where every switch stands and what can feed, as indices into a machine network's rows and sources. */
 export interface Situation {
@@ -58,8 +57,8 @@ export class Setting implements Changeable {
   readonly stop_V: Float64Array;
   private readonly base: { readonly strandOhm: Float64Array; readonly rowOhm: Float64Array; readonly numbers: Float64Array };
   private readonly presentS: Float64Array;
-  /** Position in which each load's enable switch lets it run; −1 for a load that waits for nothing. */
-  private readonly enabledBy: readonly { readonly row: number; readonly position: number }[];
+  /** Set to have every controller that is awake draw its full battery current. */
+  driving = false;
   private touched = true;
 
   constructor(
@@ -85,7 +84,6 @@ export class Setting implements Changeable {
     this.stop_V = Float64Array.from(loads, (load) => load.stop(values));
     this.presentS = Float64Array.from(sources, (source) => source.present(values));
     this.base = { strandOhm: this.strandOhm.slice(), rowOhm: this.rowOhm.slice(), numbers: this.numbers.slice() };
-    this.enabledBy = loads.map((load) => enabling(machine, load));
   }
 
   /**
@@ -101,6 +99,7 @@ export class Setting implements Changeable {
       const { strand, wire, diode } = machine.strands[s]!;
       let ohm = this.strandOhm[s]!;
       for (const row of strand.switches) ohm += this.rowOhm[row * width + positions[row]!]!;
+      for (const gate of strand.gates) if (this.rowOhm[gate * width + positions[gate]!] === Infinity) ohm = Infinity;
       const open = this.cut[s] === 1 || ohm === Infinity;
       if (diode === undefined) {
         numbers[wire * WIDTH] = open ? 0 : 1 / Math.max(ohm, SHORT_OHM);
@@ -116,12 +115,18 @@ export class Setting implements Changeable {
       const round = ohm + this.roundDiode[s]!;
       numbers[wire * WIDTH] = open || round === Infinity ? 0 : 1 / Math.max(round, SHORT_OHM);
     }
-    machine.sources.forEach(({ element, kind }, k) => {
+    machine.sources.forEach(({ element, kind, row }, k) => {
       const at = element * WIDTH;
       // A motor at rest is still a winding.
       if (kind === 'spinning motor') numbers.set([this.presentS[k]!, present[k] === 0 ? 0 : this.base.numbers[at + 1]!], at);
+      else if (kind === 'bench lead') numbers[at] = row === undefined || row < 0 || positions[row] === 1 ? present[k]! : 0;
       else numbers[at] = present[k] === 0 || this.absent[k] === 1 ? 0 : kind === 'bench supply' ? 1 : this.presentS[k]!;
     });
+    machine.loads.forEach(({ waits, starting, draws }, k) => {
+      // A load that draws steadily does so only while nothing holds it off.
+      if (waits.length > 0 && starting === undefined && draws[0] !== undefined) numbers[draws[0] * WIDTH] = this.heldOff(k, positions) || this.dead[k] === 1 ? 0 : 1;
+    });
+    for (const { drive } of machine.loads) if (drive !== undefined) numbers[drive * WIDTH] = this.driving ? 1 : 0;
     this.positions = positions;
     if (reached !== undefined) for (let n = 1; n < reached.length; n++) if (reached[n] === 0) this.rest.voltages[n] = 0;
   }
@@ -190,9 +195,25 @@ export class Setting implements Changeable {
     if (on) voltages[a] = Math.max(voltages[a]!, voltages[b]! + this.numbers[output * WIDTH + 1]!);
   }
 
-  private enabled(k: number): boolean {
-    const by = this.enabledBy[k]!;
-    return by.row < 0 || this.positions[by.row] === by.position;
+  /** Whether nothing that a load waits for holds it off. */
+  enabled(k: number): boolean {
+    return !this.heldOff(k, this.positions);
+  }
+
+  private heldOff(k: number, positions: Uint8Array): boolean {
+    for (const { row, position } of this.machine.loads[k]!.waits) if (positions[row] !== position) return true;
+    return false;
+  }
+
+  /** Whether a bench lead that is plugged in feeds a load's logic. */
+  fedOnTheBench(k: number): boolean {
+    const { bench } = this.machine.loads[k]!;
+    return bench !== undefined && this.positions[bench] === 1;
+  }
+
+  /** Voltage at a load's logic, V. */
+  atLogic(load: NetworkLoad): number {
+    return this.rest.voltages[load.logic ?? load.plus]! - this.rest.voltages[load.minus]!;
   }
 
   private restore(): void {
@@ -208,10 +229,3 @@ export class Setting implements Changeable {
 
 /** What a short is at least, Ω: a few millimetres of metal. */
 export const SHORT_OHM = 1e-5;
-
-function enabling(machine: MachineNetwork, load: NetworkLoad): { readonly row: number; readonly position: number } {
-  if (load.waitsFor === undefined) return { row: -1, position: 0 };
-  const row = machine.rows.findIndex((one) => one.part === load.waitsFor);
-  const closed = closedPosition(machine.machine, load.waitsFor);
-  return { row, position: machine.rows[row]?.positions.findIndex((p) => p.name === closed) ?? 0 };
-}

@@ -44,6 +44,8 @@ export interface Strand {
   readonly diode: string | undefined;
   /** Indices of its switches in the machine's list. */
   readonly switches: readonly number[];
+  /** Switches elsewhere that must be closed for those in it to close: in the feed of a contactor's coil. */
+  readonly gates: readonly number[];
   /** Every part in it in order, switches and diode included. */
   readonly parts: readonly string[];
 }
@@ -78,6 +80,9 @@ export function switchRows(machine: Machine, inputs: Inputs): SwitchRow[] {
       case 'link':
       case 'button':
         return [{ part: part.id, positions: [OPEN, { name: 'closed', ohm: value(`${part.id}.closedResistance`), through: undefined }] }];
+      case 'bench lead':
+        if (part.values.present === 'always') return [];
+        return [{ part: part.id, positions: [{ ...OPEN, name: 'unplugged' }, { name: 'plugged in', ohm: value(`${part.id}.resistance`), through: undefined }] }];
       case 'solid-state switch':
         return [{ part: part.id, positions: [OPEN, { name: 'closed', ohm: value(`${part.id}.onResistance`), through: undefined }] }];
       default:
@@ -99,7 +104,7 @@ export function strandsOf(machine: Machine, inputs: Inputs, rows: readonly Switc
   for (const { chain, low, high } of impliedReturns(machine)) {
     const joint: StrandItem = { part: undefined, words: `negative joint of ${chain.name}`, ohm: value('returns.joint'), section: undefined, length: undefined };
     const leads = chain.items.flatMap((item, k) => ('conductor' in item ? [conductorItem(inputs, chain, k, 'return lead')] : []));
-    strands.push({ name: `${chain.name} return`, chain, role: 'return', from: low, to: high, items: [...leads, joint], diode: undefined, switches: [], parts: [] });
+    strands.push({ name: `${chain.name} return`, chain, role: 'return', from: low, to: high, items: [...leads, joint], diode: undefined, switches: [], gates: [], parts: [] });
   }
   return strands;
 }
@@ -109,7 +114,7 @@ function chainStrands(machine: Machine, inputs: Inputs, rows: readonly SwitchRow
   let piece = { items: [] as StrandItem[], diode: undefined as string | undefined, switches: [] as number[], parts: [] as string[] };
   chain.items.forEach((item, k) => {
     if ('conductor' in item) {
-      piece.items.push(conductorItem(inputs, chain, k, chain.role === 'supply' ? 'lead' : 'return lead'));
+      piece.items.push(conductorItem(inputs, chain, k, chain.role === 'supply' ? 'lead' : chain.role === 'return' ? 'return lead' : 'signal ground lead'));
       return;
     }
     const part = machine.parts.get(item.part)!;
@@ -134,6 +139,11 @@ function chainStrands(machine: Machine, inputs: Inputs, rows: readonly SwitchRow
     from: k === 0 ? pointOf(chain.from) : `${chain.name} behind ${pieces[k - 1]!.diode!}`,
     to: k === pieces.length - 1 ? pointOf(chain.to) : `${chain.name} behind ${one.diode!}`,
     ...one,
+    gates: one.parts.flatMap((id) => {
+      const part = machine.parts.get(id);
+      const gate = part?.kind === 'contactor' && part.values.coilSwitch !== undefined ? rows.findIndex((row) => row.part === part.values.coilSwitch) : -1;
+      return gate < 0 ? [] : [gate];
+    }),
   }));
 }
 

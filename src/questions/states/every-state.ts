@@ -1,4 +1,4 @@
-import type { MachineNetwork } from '../../machine/network/network.ts';
+import type { MachineNetwork } from '../../machine/network/machine-network.ts';
 import type { Setting, Situation } from '../../machine/network/situation.ts';
 import { graphOf, SourceBlocks } from './source-blocks.ts';
 
@@ -6,6 +6,8 @@ import { graphOf, SourceBlocks } from './source-blocks.ts';
 export interface MergedSituation extends Situation {
   /** How many situations it stands for. */
   readonly standsFor: number;
+  /** 1 for each switch whose position counts; the others may stand anywhere. */
+  readonly asked: Uint8Array;
   /** 1 for each strand that a source can drive a current through. */
   readonly driven: Uint8Array;
   /** 1 for each node that such a strand or load touches. */
@@ -47,7 +49,7 @@ export class EverySituation {
     this.positions = new Uint8Array(rows.length);
     this.decided = new Uint8Array(rows.length);
     const rank = distances(machine);
-    this.switched = strands.flatMap(({ strand }, s) => (strand.switches.length > 0 ? [s] : [])).sort((x, y) => rank[x]! - rank[y]! || x - y);
+    this.switched = strands.flatMap(({ strand }, s) => (strand.switches.length + strand.gates.length > 0 ? [s] : [])).sort((x, y) => rank[x]! - rank[y]! || x - y);
   }
 
   /** @param present  1 for each source that is there */
@@ -56,6 +58,19 @@ export class EverySituation {
     // A source that is not there conducts nothing either.
     this.sourceEdges.forEach((edge, k) => (this.open[edge] = present[k] === 1 ? 0 : 1));
     this.branch(present, sources, look);
+  }
+
+  /** What a source can reach in one situation. */
+  reach({ positions, present }: Situation): { readonly driven: Uint8Array; readonly reached: Uint8Array } {
+    this.positions.set(positions);
+    this.decided.fill(1);
+    this.sourceEdges.forEach((edge, k) => (this.open[edge] = present[k] === 1 ? 0 : 1));
+    for (let s = 0; s < this.strandCount; s++) this.open[s] = this.isOpen(s) ? 1 : 0;
+    this.positions.fill(0);
+    this.decided.fill(0);
+    const driven = new Uint8Array(this.ends.length);
+    this.blocks.find(this.open, this.sourceEdges.filter((_, k) => present[k] === 1), driven);
+    return { driven: driven.slice(0, this.strandCount), reached: this.touched(driven) };
   }
 
   private branch(present: Uint8Array, sources: readonly number[], look: (situation: MergedSituation) => void): void {
@@ -67,7 +82,7 @@ export class EverySituation {
     if (asks < 0) {
       let standsFor = 1;
       for (let row = 0; row < rows.length; row++) if (this.decided[row] === 0) standsFor *= rows[row]!.positions.length;
-      look({ positions: this.positions.slice(), present, standsFor, driven: driven.slice(0, this.strandCount), reached: this.touched(driven) });
+      look({ positions: this.positions.slice(), present, standsFor, asked: this.decided.slice(), driven: driven.slice(0, this.strandCount), reached: this.touched(driven) });
       return;
     }
     this.decided[asks] = 1;
@@ -82,7 +97,16 @@ export class EverySituation {
   private undecided(driven: Uint8Array): number {
     for (const s of this.switched) {
       if (driven[s] === 0) continue;
-      for (const row of this.setting.machine.strands[s]!.strand.switches) if (this.decided[row] === 0) return row;
+      const { switches, gates } = this.setting.machine.strands[s]!.strand;
+      for (const row of switches) if (this.decided[row] === 0) return row;
+      for (const row of gates) if (this.decided[row] === 0) return row;
+    }
+    // What only lets a load run matters where the load is fed.
+    const reached = this.touched(driven);
+    for (const { plus, minus, waits, bench } of this.setting.machine.loads) {
+      if (bench !== undefined && this.decided[bench] === 0) return bench;
+      if (reached[plus] === 0 || reached[minus] === 0) continue;
+      for (const { row } of waits) if (this.decided[row] === 0) return row;
     }
     return -1;
   }
@@ -91,7 +115,8 @@ export class EverySituation {
   private isOpen(s: number): boolean {
     const { setting } = this;
     if (setting.cut[s] === 1) return true;
-    for (const row of setting.machine.strands[s]!.strand.switches)
+    const { switches, gates } = setting.machine.strands[s]!.strand;
+    for (const row of [...switches, ...gates])
       if (this.decided[row] === 1 && setting.rowOhm[row * setting.width + this.positions[row]!] === Infinity) return true;
     return false;
   }

@@ -1,6 +1,7 @@
 import { NetworkBuilder } from '../../engine/network/network.ts';
 import { RestPoint } from '../../engine/network/rest-point.ts';
-import type { MachineNetwork } from '../../machine/network/network.ts';
+import { fullDrive } from '../../machine/network/network.ts';
+import type { MachineNetwork } from '../../machine/network/machine-network.ts';
 import { onderdonkTime_s } from '../../physics/fusing.ts';
 import { graphOf, SourceBlocks } from './source-blocks.ts';
 
@@ -22,13 +23,6 @@ export interface LoopLead {
 /** A loop of leads: everything that lies on a closed way of negatives. */
 export interface GroundLoop {
   readonly leads: readonly LoopLead[];
-}
-
-/** Current that a controller draws at full drive, where its limit is not stated: its motor current. */
-export function fullDrive_A(network: MachineNetwork, part: string, values: Float64Array): number {
-  const { inputs } = network;
-  const stated = inputs.has(`${part}.batteryCurrent`) ? values[inputs.at(`${part}.batteryCurrent`)]! : undefined;
-  return stated ?? values[inputs.at(`${part}.motorCurrent`)]!;
 }
 
 /** Every loop of the negative and signal-ground side with its split of current, whole and with each negative opened in turn. */
@@ -95,7 +89,7 @@ function split(network: MachineNetwork, values: Float64Array, cut: number | unde
     made.set(s, builder.conductance(strand.name, node(a), node(b), 1 / strand.items.reduce((sum, item) => sum + item.ohm(values), 1e-6)));
   });
   for (const load of network.loads)
-    if (load.kind === 'controller') builder.standby(load.part, 0, node(load.minus), fullDrive_A(network, load.part, values), ALWAYS_V);
+    if (load.kind === 'controller') builder.standby(load.part, 0, node(load.minus), fullDrive(network.inputs, load.part)(values), ALWAYS_V);
   // Packs beside the lowest one take their share of the return current back.
   const packs = network.sources.filter((source) => source.kind === 'pack');
   for (const pack of packs.slice(1)) if (pack.minus !== 0) builder.source(pack.part, node(pack.minus), 0, 0, 1 / pack.present(values));

@@ -41,7 +41,8 @@ const UNCLEAR_DEAD = 4;
 function atSight(setting: Setting, k: number): number {
   const load = setting.machine.loads[k]!;
   const v = setting.across(load);
-  const awake = load.starting === undefined ? v >= setting.start_V[k]! && setting.dead[k] === 0 : setting.came[k] !== ASLEEP;
+  const wakes = load.starting === undefined ? setting.atLogic(load) >= setting.start_V[k]! && setting.dead[k] === 0 && setting.enabled(k) : setting.came[k] !== ASLEEP;
+  const awake = wakes || (setting.fedOnTheBench(k) && setting.dead[k] === 0);
   if (awake) return AWAKE;
   if (Math.abs(v) >= DEAD_V) return LEAKING;
   // A diode on the way conducts more than its slope here promises, but below a tenth of a volt not a hundred times more.

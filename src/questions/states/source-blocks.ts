@@ -72,12 +72,12 @@ export class SourceBlocks {
       seenEdge[edge] = 1;
       edgeStack[this.height++] = edge;
       if (found[other] !== 0) {
-        if (found[other]! < low[node]!) low[node] = found[other]!;
+        if (found[other]! < low[node]) low[node] = found[other]!;
         continue;
       }
       this.explore(other, edge, open, driven, sources);
-      if (low[other]! < low[node]!) low[node] = low[other]!;
-      if (low[other]! < found[node]!) continue;
+      if (low[other]! < low[node]) low[node] = low[other]!;
+      if (low[other]! < found[node]) continue;
       // The edges since this one are a block of their own.
       let bottom = this.height;
       let drives = false;

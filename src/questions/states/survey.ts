@@ -1,5 +1,6 @@
 import { Intended } from '../../machine/network/intended.ts';
-import { buildNetwork, type MachineNetwork } from '../../machine/network/network.ts';
+import { buildNetwork } from '../../machine/network/network.ts';
+import type { MachineNetwork } from '../../machine/network/machine-network.ts';
 import { Setting } from '../../machine/network/situation.ts';
 import type { Machine } from '../../machine/machine.ts';
 import { EverySituation, positionCount, type MergedSituation } from './every-state.ts';
@@ -66,10 +67,10 @@ export function survey(machine: Machine): Survey {
 function sourceCombinations(network: MachineNetwork, positions: number): { readonly combinations: Uint8Array[]; readonly motorsInTurn: boolean } {
   const kinds = network.sources.map((source) => source.kind);
   const motors = kinds.flatMap((kind, k) => (kind === 'spinning motor' ? [k] : []));
-  const packs = kinds.flatMap((kind, k) => (kind === 'spinning motor' ? [] : [k]));
+  const packs = kinds.flatMap((kind, k) => (kind === 'pack' || kind === 'bench supply' ? [k] : []));
   const motorsInTurn = positions * 2 ** kinds.length > ALL_COMBINATIONS;
   const turning = motorsInTurn ? [[], ...motors.map((k) => [k]), motors] : subsets(motors);
-  const combinations = subsets(packs).flatMap((there) => turning.map((some) => Uint8Array.from(kinds, (_, k) => (there.includes(k) || some.includes(k) ? 1 : 0))));
+  const combinations = subsets(packs).flatMap((there) => turning.map((some) => Uint8Array.from(kinds, (kind, k) => (kind === 'bench lead' || there.includes(k) || some.includes(k) ? 1 : 0))));
   return { combinations, motorsInTurn };
 }
 

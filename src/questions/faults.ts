@@ -1,0 +1,136 @@
+import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
+import { limitsOf } from './soft-start-heat.ts';
+import { CONSEQUENCES, FailureStudy, rank, type Consequence, type Effect, type Noticed } from './states/failure-effects.ts';
+import type { SampleRecord, Study } from './study.ts';
+import { called, deciding, figure, RANK, say, worst } from './words.ts';
+
+/** More than these nobody reads; the table has them all. */
+const MOST_ITEMS = 12;
+
+/** What can one failed part or one loose joint do? */
+export function faults(base: Study, _records: readonly SampleRecord[]): Asked {
+  const studied = new FailureStudy(base.machine, (resistor) => limitsOf(base, resistor));
+  const effects = studied.failures.map((failure) => studied.worstOf([failure])).sort((a, b) => rank(b) - rank(a));
+  const items = effects.filter((effect) => effect.consequence !== 'nothing seen').map((effect) => effectItem(base, effect));
+  const shown = [...items].sort((a, b) => RANK[b.verdict] - RANK[a.verdict]).slice(0, MOST_ITEMS);
+  const decides = deciding(shown);
+  const silent = effects.filter((effect) => effect.consequence === 'nothing seen').length;
+  const verdict: Verdict = studied.unsolved > 0 ? worst([...items.map((item) => item.verdict), 'cannot tell']) : worst(items.map((item) => item.verdict));
+  const answer: Answer = {
+    id: 'faults',
+    question: 'What can one failed part or one loose joint do?',
+    verdict,
+    says: summary(effects, items, studied.failures.length),
+    figure: decides?.figure,
+    limit: decides?.limit,
+    margin: decides?.margin,
+    passes: undefined,
+    items: shown,
+    needs: base.machine.powerUp.length === 0 ? ['a procedure'] : [],
+    refused: undefined,
+    parts: decides?.parts ?? [],
+    evidence: [faultTable(effects)],
+    advice: [],
+    basis: [
+      `${studied.failures.length} failures, one at a time, in each of the ${studied.states.length} states that the procedure reaches as written, with one step left out or two swapped, and at full drive: ${studied.covered} cases, ${studied.unsolved === 0 ? 'none left out' : `${studied.unsolved} without a state of rest`}.`,
+      'Ranked by severity first and then by detection, in the sense of IEC 60812: what nobody notices stands above what a lamp, a dead radio or smoke tells. How often a part fails is not computed.',
+      'Times are those of a steady current. A lead is spoilt at 160 °C, the short-circuit limit of PVC, with all heat kept in its metal.',
+      ...(silent === 0 ? [] : [`${silent} of them change nothing that the crew or the machine would feel in these states: they wait for a second failure (\`ampwright faults FILE --pairs\`).`]),
+    ],
+    cautions: ['A list of single failures is not a proof of safety: two parts can fail, and a crash fails several at once. The lock, the link and the distance remain.'],
+    notAProblem: effects.filter((effect) => effect.consequence === 'a guard opens').slice(0, 3).map((effect) => `${effect.failures[0]!.words}: ${guardWords(effect)}.`),
+  };
+  return { answer, drawn: [] };
+}
+
+function effectItem(base: Study, effect: Effect): Item {
+  const { consequence, noticed, failures, state } = effect;
+  return {
+    where: `${failures.map((one) => one.words).join(' and ')}, ${state.words}`,
+    verdict: verdictOf(consequence, noticed),
+    ...figureOf(effect),
+    limit: undefined,
+    margin: undefined,
+    passes: undefined,
+    parts: [...new Set([...failures.map((one) => one.part), ...effect.wakes, ...effect.dark, ...effect.strains.map((one) => one.part)])].filter((part) => base.machine.parts.has(part)),
+    says: `${sentence(effectWords(base, effect))} The crew notices ${NOTICED[noticed]}.`,
+    slip: false,
+  };
+}
+
+function figureOf({ consequence, strains, wakes, dark }: Effect): Pick<Item, 'measure' | 'figure'> {
+  const hottest = strains.find((one) => !one.guard);
+  const guard = strains.find((one) => one.guard);
+  if (consequence === 'burns' && hottest !== undefined) return { measure: 'until something is harmed', figure: figure(hottest.within_s, 's', 'time', []) };
+  if (wakes.length > 0) return { measure: wakes.length === 1 ? 'load wakes' : 'loads wake', figure: figure(wakes.length, '', 'count', []) };
+  if (consequence === 'a guard opens' && guard !== undefined) return { measure: 'until it opens', figure: figure(guard.within_s, 's', 'time', []) };
+  return { measure: dark.length === 1 ? 'load goes dark' : 'loads go dark', figure: figure(dark.length, '', 'count', []) };
+}
+
+const NOTICED: Record<Noticed, string> = {
+  'not at all': 'nothing of it',
+  'by its mirror contact': 'at the next start, by its mirror contact',
+  'by a lamp': 'by a lamp that is lit or dark when it should not be',
+  'nothing starts': 'because something does not start',
+  'by smoke': 'only by the smell',
+};
+
+function verdictOf(consequence: Consequence, noticed: Noticed): Verdict {
+  const silent = noticed === 'not at all';
+  switch (consequence) {
+    case 'can move':
+      return silent ? 'bad' : 'marginal';
+    case 'burns':
+      return noticed === 'nothing starts' ? 'marginal' : 'bad';
+    case 'wakes':
+      return silent ? 'marginal' : 'good';
+    default:
+      return 'good';
+  }
+}
+
+/** What an effect is, in one or two clauses. */
+export function effectWords(base: Study, effect: Effect): string {
+  const { wakes, dark, strains } = effect;
+  const hottest = strains.find((one) => !one.guard);
+  const names = (parts: readonly string[]): string => parts.map((part) => called(base.circuit, part)).join(', ');
+  return [
+    ...(wakes.length === 0 ? [] : [`${names(wakes)} ${effect.consequence === 'can move' ? 'can move' : 'wake'}${wakes.length === 1 && effect.consequence !== 'can move' ? 's' : ''} though its isolator is open`]),
+    ...(hottest === undefined ? [] : [`${say(hottest.current_A, 'current')} flow in ${hottest.words}, which is harmed ${hottest.within_s >= 100 ? 'within minutes' : `within ${say(hottest.within_s, 'time')}`}`]),
+    ...(strains.some((one) => one.guard) ? [guardWords(effect)] : []),
+    ...(dark.length === 0 ? [] : [`${names(dark)} go${dark.length === 1 ? 'es' : ''} dark`]),
+  ].join('; ');
+}
+
+function guardWords({ strains }: Effect): string {
+  const guard = strains.find((one) => one.guard)!;
+  return `${guard.words} opens within ${say(guard.within_s, 'time')} at ${say(guard.current_A, 'current')}`;
+}
+
+function sentence(words: string): string {
+  return words === '' ? 'Nothing changes.' : `${words[0]!.toUpperCase()}${words.slice(1)}.`;
+}
+
+function summary(effects: readonly Effect[], items: readonly Item[], failures: number): string {
+  const bad = items.filter((item) => item.verdict === 'bad');
+  const moving = effects.filter((effect) => effect.consequence === 'can move');
+  const burning = effects.filter((effect) => effect.consequence === 'burns');
+  if (bad.length > 0) return `Of ${failures} single failures ${moving.length} let a load move behind its open isolator and ${burning.length} burn something before anything opens; ${bad.length} of those nobody would notice in time. First: ${bad[0]!.where}. ${bad[0]!.says}`;
+  if (moving.length + burning.length > 0) return `Of ${failures} single failures ${moving.length} let a load move behind its open isolator and ${burning.length} burn something, and the crew would notice each of them.`;
+  return `None of ${failures} single failures wakes a load behind an open isolator or burns anything before a fuse opens.`;
+}
+
+function faultTable(effects: readonly Effect[]): Evidence {
+  return {
+    type: 'table',
+    title: 'Every failure at its worst',
+    head: ['failure', 'does', 'where', 'what wakes, goes dark or is harmed', 'noticed'],
+    rows: [...effects].sort((a, b) => CONSEQUENCES.indexOf(b.consequence) - CONSEQUENCES.indexOf(a.consequence) || rank(b) - rank(a)).map((effect) => [
+      effect.failures.map((one) => one.words).join(' and '),
+      effect.consequence,
+      effect.consequence === 'nothing seen' ? '' : effect.state.words,
+      [...effect.wakes.map((part) => `${part} wakes`), ...effect.dark.map((part) => `${part} dark`), ...effect.strains.slice(0, 2).map((one) => `${one.words} ${say(one.current_A, 'current')}, ${say(one.within_s, 'time')}`)].join(', '),
+      effect.consequence === 'nothing seen' ? '' : effect.noticed,
+    ]),
+  };
+}

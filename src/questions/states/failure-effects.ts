@@ -1,0 +1,184 @@
+import { failuresOf, type Failure } from '../../machine/network/failures.ts';
+import { Intended } from '../../machine/network/intended.ts';
+import { buildNetwork } from '../../machine/network/network.ts';
+import type { MachineNetwork } from '../../machine/network/machine-network.ts';
+import { Setting } from '../../machine/network/situation.ts';
+import type { Machine } from '../../machine/machine.ts';
+import type { ResistorLimits } from '../../physics/resistor-limits.ts';
+import { reachedWith, touches } from './every-failure.ts';
+import { EverySituation, type MergedSituation } from './every-state.ts';
+import { classify } from './load-class.ts';
+import { procedureStates, poweredUp, type ReachedState } from './procedure-states.ts';
+import { strains, type Strain } from './strand-limits.ts';
+
+/** What a failure comes to, from harmless to worst; the order in which they are ranked. */
+export const CONSEQUENCES = ['nothing seen', 'goes dark', 'a guard opens', 'wakes', 'burns', 'can move'] as const;
+export type Consequence = (typeof CONSEQUENCES)[number];
+
+/** How a crew would notice. */
+export type Noticed = 'not at all' | 'by its mirror contact' | 'by a lamp' | 'nothing starts' | 'by smoke';
+
+/** What one failure does in one situation. */
+export interface Effect {
+  readonly failures: readonly Failure[];
+  readonly state: ReachedState;
+  readonly consequence: Consequence;
+  readonly noticed: Noticed;
+  /** Loads that wake or can move though they are not meant to be fed. */
+  readonly wakes: readonly string[];
+  /** Loads that are meant to be fed and are not awake any more. */
+  readonly dark: readonly string[];
+  /** What it strains beyond the healthy machine, the fastest first. */
+  readonly strains: readonly Strain[];
+  /** True when it happens at full drive and not at rest. */
+  readonly driving: boolean;
+}
+
+interface Healthy {
+  readonly merged: MergedSituation;
+  readonly classes: Uint8Array;
+  readonly fed: Uint8Array;
+  readonly voltages: Float64Array;
+  readonly strained: readonly Strain[];
+}
+
+/** Kinds of loads that something is lost by when they wake. */
+const LIVE: ReadonlySet<string> = new Set(['controller', 'converter', 'receiver', 'servo', 'load']);
+
+/** Looks at what failures do, in the situations that a procedure reaches. */
+export class FailureStudy {
+  readonly network: MachineNetwork;
+  readonly states: readonly ReachedState[];
+  readonly failures: readonly Failure[];
+  /** Situations in which no state of rest was found. */
+  unsolved = 0;
+  /** Situations times failures that were looked at. */
+  covered = 0;
+  private readonly setting: Setting;
+  private readonly every: EverySituation;
+  private readonly intended: Intended;
+  private readonly healthy = new Map<string, Healthy>();
+  private readonly classes: Uint8Array;
+
+  constructor(
+    machine: Machine,
+    private readonly limitsOf: (resistor: string) => ResistorLimits | undefined,
+  ) {
+    this.network = buildNetwork(machine);
+    this.setting = new Setting(this.network, this.network.inputs.nominal());
+    this.every = new EverySituation(this.setting);
+    this.intended = new Intended(this.network);
+    this.states = procedureStates(this.network);
+    this.failures = failuresOf(this.network);
+    this.classes = new Uint8Array(this.network.loads.length);
+  }
+
+  /** The worst that some failures together do, over states that the procedure reaches (all, unless given) and at full drive. */
+  worstOf(failures: readonly Failure[], states: readonly ReachedState[] = this.states): Effect {
+    let found: Effect | undefined;
+    const consider = (effect: Effect | undefined): void => {
+      if (effect !== undefined && (found === undefined || rank(effect) > rank(found))) found = effect;
+    };
+    for (const state of states) consider(this.effect(failures, state, false));
+    const full = this.fullDrive();
+    consider(this.effect(failures, full, true));
+    return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], dark: [], strains: [], driving: false };
+  }
+
+  private fullDrive(): ReachedState {
+    return { situation: poweredUp(this.network), words: 'at full drive', slip: false };
+  }
+
+  private effect(failures: readonly Failure[], state: ReachedState, driving: boolean): Effect | undefined {
+    const { setting, network, classes } = this;
+    const before = this.healthyIn(state, driving);
+    this.covered++;
+    const merged = reachedWith(setting, this.every, state.situation, failures);
+    if (!failures.some((failure) => touches(failure, merged, setting) || touches(failure, before.merged, setting))) return undefined;
+    const strained = this.rest(merged, failures, driving);
+    if (strained === undefined) {
+      this.unsolved++;
+      return undefined;
+    }
+    const wakes: string[] = [];
+    const dark: string[] = [];
+    let moves = false;
+    let lampTells = false;
+    network.loads.forEach((load, k) => {
+      if (load.kind === 'lamp' && (classes[k]! >= 2) !== (before.classes[k]! >= 2)) lampTells = true;
+      if (!LIVE.has(load.kind)) return;
+      if (before.fed[k] === 0 && classes[k]! >= 2 && classes[k]! > before.classes[k]!) {
+        wakes.push(load.part);
+        if (classes[k] === 3) moves = true;
+      }
+      if (before.fed[k] === 1 && before.classes[k]! >= 2 && classes[k]! < 2 && !failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
+    });
+    const fresh = strained.filter((one) => !before.strained.some((old) => old.part === one.part && old.within_s <= 1.2 * one.within_s));
+    const guard = fresh.find((one) => one.guard);
+    const burns = fresh.filter((one) => !one.guard && (guard === undefined || one.within_s < guard.within_s));
+    const consequence: Consequence = moves ? 'can move' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
+    const noticed: Noticed = dark.length > 0 || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 ? 'by smoke' : 'not at all';
+    return { failures, state, consequence, noticed, wakes, dark, strains: fresh, driving };
+  }
+
+  /** A contactor with a mirror contact tells its logic that it has welded, at the next start at the latest. */
+  private hasMirror({ part, mode }: Failure): boolean {
+    const found = this.network.machine.parts.get(part);
+    return (mode === 'welded' || mode === 'stuck') && found?.kind === 'contactor' && found.values.mirrorContact === true;
+  }
+
+  private healthyIn(state: ReachedState, driving: boolean): Healthy {
+    const key = `${driving ? 'drive ' : ''}${state.situation.positions.join()}`;
+    const known = this.healthy.get(key);
+    if (known !== undefined) return known;
+    const merged = reachedWith(this.setting, this.every, state.situation, []);
+    const strained = this.rest(merged, [], driving) ?? [];
+    const made: Healthy = {
+      merged,
+      classes: this.classes.slice(),
+      fed: this.intended.fed(state.situation),
+      voltages: this.setting.rest.voltages.slice(),
+      strained,
+    };
+    this.healthy.set(key, made);
+    return made;
+  }
+
+  /** Brings the machine to rest; classes are left in `classes`. */
+  private rest(merged: MergedSituation, failures: readonly Failure[], driving: boolean): Strain[] | undefined {
+    const { setting, network } = this;
+    setting.driving = driving;
+    setting.set(merged, failures.map((failure) => failure.change), merged.reached);
+    setting.driving = false;
+    if (!setting.settle()) return undefined;
+    const { rest } = setting;
+    const current = (s: number): number => {
+      const { wire, diode } = network.strands[s]!;
+      return rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
+    };
+    // Currents before classes: what only tries a load disturbs the rest.
+    const found = strains(network, current, (resistor) => this.powerIn(resistor, merged, current), setting.values, this.limitsOf);
+    classify(setting, merged.reached, this.classes);
+    return found;
+  }
+
+  /** Heat in a resistor that stands in a chain or that a switch leads through, W. */
+  private powerIn(resistor: string, { positions }: MergedSituation, current: (s: number) => number): number {
+    const { network, setting } = this;
+    let power = 0;
+    network.strands.forEach(({ strand }, s) => {
+      const own = strand.items.find((item) => item.part === resistor);
+      const led = strand.switches.some((row) => network.rows[row]!.positions[positions[row]!]!.through === resistor);
+      if (own === undefined && !led) return;
+      const ohm = own?.ohm(setting.values) ?? setting.values[network.inputs.at(`${resistor}.resistance`)]!;
+      power += ohm * current(s) ** 2;
+    });
+    return power;
+  }
+}
+
+/** How bad an effect is: its consequence, doubled in weight when nobody would notice; slips count a little less. */
+export function rank(effect: Effect): number {
+  const consequence = CONSEQUENCES.indexOf(effect.consequence);
+  return 10 * consequence + (effect.noticed === 'not at all' ? 5 : 0) - (effect.state.slip ? 3 : 0);
+}
