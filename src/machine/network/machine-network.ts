@@ -64,6 +64,8 @@ export interface NetworkSource {
   readonly row?: number;
   /** Open-circuit voltage, V. */
   readonly voltage: FromValues;
+  /** A current-limited supply in a pack's place, off. */
+  readonly inItsPlace?: number;
 }
 
 /** A machine at rest as a network, with what the questions need to find their way in it. */

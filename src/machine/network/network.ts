@@ -190,7 +190,11 @@ class Assembly {
     this.binds.push((numbers, v) => {
       numbers.set([present(v), -voltage(v)], element * WIDTH);
     });
-    this.sources.push({ part: pack.id, element, plus: this.plus(pack), minus: this.minus(pack), present, kind: 'pack', voltage });
+    const inItsPlace = this.builder.limited(`bench supply for ${pack.id}`, this.plus(pack), this.minus(pack), 1, 1);
+    this.binds.push((numbers, v) => {
+      numbers.set([0, voltage(v), 1], inItsPlace * WIDTH);
+    });
+    this.sources.push({ part: pack.id, element, plus: this.plus(pack), minus: this.minus(pack), present, kind: 'pack', voltage, inItsPlace });
   }
 
   private controller(part: Controller): void {

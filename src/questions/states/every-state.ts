@@ -103,9 +103,9 @@ export class EverySituation {
     }
     // What only lets a load run matters where the load is fed.
     const reached = this.touched(driven);
-    for (const { plus, minus, waits, bench } of this.setting.machine.loads) {
+    for (const { plus, minus, logic = plus, waits, bench } of this.setting.machine.loads) {
       if (bench !== undefined && this.decided[bench] === 0) return bench;
-      if (reached[plus] === 0 || reached[minus] === 0) continue;
+      if ((reached[plus] === 0 && reached[logic] === 0) || reached[minus] === 0) continue;
       for (const { row } of waits) if (this.decided[row] === 0) return row;
     }
     return -1;

@@ -23,8 +23,9 @@ export function classify(setting: Setting, reached: Uint8Array, classes: Uint8Ar
   const { loads } = setting.machine;
   // First what needs no further solution, with the factors of the state of rest still at hand.
   for (let k = 0; k < classes.length; k++) {
-    const { plus, minus } = loads[k]!;
-    classes[k] = reached[plus] === 1 && reached[minus] === 1 ? atSight(setting, k) : DEAD;
+    const { plus, minus, logic = plus } = loads[k]!;
+    const fed = (reached[plus] === 1 || reached[logic] === 1) && reached[minus] === 1;
+    classes[k] = fed || setting.fedOnTheBench(k) ? atSight(setting, k) : DEAD;
   }
   for (let k = 0; k < classes.length; k++) {
     if (classes[k] === UNCLEAR_DEAD) classes[k] = Math.abs(shortCurrent(setting, k)) >= DEAD_A ? LEAKING : DEAD;
@@ -68,6 +69,8 @@ export function shortCurrent(setting: Setting, k: number): number {
 function canMove(setting: Setting, k: number): boolean {
   const load = setting.machine.loads[k]!;
   const v = setting.across(load);
+  // Its logic may be fed from elsewhere while its motor side is dead.
+  if (v < setting.stop_V[k]!) return false;
   if (burst_J(setting, k, v) >= breakawayPower_W(setting, k) * BREAKAWAY_S) return true;
   return tried(setting, () => {
     setting.numbers[load.trial! * WIDTH] = 1;
