@@ -4,7 +4,7 @@ import type { Field } from './field.ts';
 import type { Chain, End, Machine, Step } from './machine.ts';
 import { kindOf, type Part } from './parts.ts';
 
-/** A change of a machine, in the words of its file: one value, the order of its steps, or a part more with the chain that it hangs on. */
+/** A change of a machine, in the words of its file: one value, the order of its steps, a part more, a wire less. */
 export type Change =
   | { readonly change: 'field'; readonly part: string; readonly property: string; readonly text: string }
   | { readonly change: 'wait'; readonly step: number; readonly text: string }
@@ -19,7 +19,18 @@ export type Change =
       /** Name of the new chain, which leads from here to the part's +. */
       readonly chain: string;
       readonly from: End;
-    };
+    }
+  /** A part put into a chain, before the item that has this number; at the end when it has none. */
+  | {
+      readonly change: 'insert';
+      readonly chain: string;
+      readonly before: number;
+      readonly id: string;
+      readonly kind: string;
+      readonly values: Readonly<Record<string, string>>;
+    }
+  /** A chain taken out: its wire is no longer there. */
+  | { readonly change: 'unwire'; readonly chain: string };
 
 /** An edit of the machine file: a path of keys and list indices, and the text to put there. */
 export interface FileEdit {
@@ -47,16 +58,22 @@ export function changed(machine: Machine, change: Change): Changed {
       return changedOrder(machine, change.order);
     case 'part':
       return withPart(machine, change);
+    case 'insert':
+      return inserted(machine, change);
+    case 'unwire':
+      return unwired(machine, change.chain);
   }
 }
 
 function changedField(machine: Machine, change: Extract<Change, { change: 'field' }>): Changed {
   const part = machine.parts.get(change.part);
-  const field = part === undefined ? undefined : kindOf(part.kind)?.fields[change.property];
-  if (part === undefined || field === undefined) throw new Error(`no field ${change.part}.${change.property}`);
-  const value = read(change.text, field);
+  const kind = part === undefined ? undefined : kindOf(part.kind);
+  const field = kind?.fields[change.property];
+  if (part === undefined || kind === undefined || field === undefined) throw new Error(`no field ${change.part}.${change.property}`);
+  // What follows from a value by its class follows from the new one, as it does when the edited file is read.
+  const stated = Object.fromEntries(Object.entries({ ...part.values, [change.property]: read(change.text, field) }).filter(([, one]) => !(typeof one === 'object' && 'origin' in one && one.origin === 'class default')));
   const parts = new Map(machine.parts);
-  parts.set(part.id, { ...part, values: { ...part.values, [change.property]: value } } as Part);
+  parts.set(part.id, { ...part, values: { ...kind.defaults(stated), ...stated } } as unknown as Part);
   return { machine: { ...machine, parts }, edits: [{ path: ['parts', part.id, wordsOf(change.property)], text: change.text }] };
 }
 
@@ -80,8 +97,22 @@ function changedOrder(machine: Machine, order: readonly number[]): Changed {
 }
 
 function withPart(machine: Machine, { id, kind: name, values: texts, chain: chainName, from }: Extract<Change, { change: 'part' }>): Changed {
+  if (machine.wiring.chains.some((chain) => chain.name === chainName)) throw new Error(`no new chain ${chainName}`);
+  const { part, edit } = newPart(machine, id, name, texts);
+  const chain: Chain = { name: chainName, role: 'supply', from, items: [], to: { part: id, terminal: '+' }, line: 0 };
+  // In the order in which the edited file is read, so that its samples are the same.
+  const supply = machine.wiring.chains.filter(({ role }) => role === 'supply');
+  const others = machine.wiring.chains.filter(({ role }) => role !== 'supply');
+  return {
+    machine: { ...machine, parts: new Map([...machine.parts, [id, part]]), wiring: { ...machine.wiring, chains: [...supply, chain, ...others] } },
+    edits: [edit, { path: ['wiring', chainName], text: `from ${endText(from)}, to ${id}` }],
+  };
+}
+
+/** A part of a kind with values as the file writes them, and the edit that puts it there. */
+function newPart(machine: Machine, id: string, name: string, texts: Readonly<Record<string, string>>): { readonly part: Part; readonly edit: FileEdit } {
   const kind = kindOf(name);
-  if (kind === undefined || machine.parts.has(id) || machine.wiring.chains.some((chain) => chain.name === chainName)) throw new Error(`no new ${name} ${id}`);
+  if (kind === undefined || machine.parts.has(id)) throw new Error(`no new ${name} ${id}`);
   const given = Object.fromEntries(
     Object.entries(texts).map(([property, text]) => {
       const field = kind.fields[property];
@@ -91,18 +122,29 @@ function withPart(machine: Machine, { id, kind: name, values: texts, chain: chai
   );
   // The values were read against this very kind, so the union member is the one that `kind` names.
   const part = { kind: name, id, about: undefined, values: { ...kind.defaults(given), ...given }, line: 0 } as unknown as Part;
-  const chain: Chain = { name: chainName, role: 'supply', from, items: [], to: { part: id, terminal: '+' }, line: 0 };
-  // In the order in which the edited file is read, so that its samples are the same.
-  const supply = machine.wiring.chains.filter(({ role }) => role === 'supply');
-  const others = machine.wiring.chains.filter(({ role }) => role !== 'supply');
   const fields = Object.entries(texts).map(([property, text]) => `${wordsOf(property)}: ${text}`);
+  return { part, edit: { path: ['parts', id], text: `{ ${[`kind: ${name}`, ...fields].join(', ')} }` } };
+}
+
+function inserted(machine: Machine, { chain: name, before, id, kind, values }: Extract<Change, { change: 'insert' }>): Changed {
+  const chain = machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');
+  if (chain?.written === undefined) throw new Error(`no chain ${name} to put a part into`);
+  const { part, edit } = newPart(machine, id, kind, values);
+  const at = Math.min(before, chain.items.length);
+  const items = [...chain.items.slice(0, at), { part: id }, ...chain.items.slice(at)];
+  // The first piece is where it comes from.
+  const written = [...chain.written.slice(0, at + 1), id, ...chain.written.slice(at + 1)];
+  const chains = machine.wiring.chains.map((one) => (one === chain ? { ...chain, items, written } : one));
   return {
-    machine: { ...machine, parts: new Map([...machine.parts, [id, part]]), wiring: { ...machine.wiring, chains: [...supply, chain, ...others] } },
-    edits: [
-      { path: ['parts', id], text: `{ ${[`kind: ${name}`, ...fields].join(', ')} }` },
-      { path: ['wiring', chainName], text: `from ${endText(from)}, to ${id}` },
-    ],
+    machine: { ...machine, parts: new Map([...machine.parts, [id, part]]), wiring: { ...machine.wiring, chains } },
+    edits: [edit, { path: ['wiring', name], text: written.join(', ') }],
   };
+}
+
+function unwired(machine: Machine, name: string): Changed {
+  const chain = machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');
+  if (chain === undefined) throw new Error(`no chain ${name}`);
+  return { machine: { ...machine, wiring: { ...machine.wiring, chains: machine.wiring.chains.filter((one) => one !== chain) } }, edits: [{ path: ['wiring', name], text: '' }] };
 }
 
 function endText(end: End): string {

@@ -1,5 +1,9 @@
 import type { Quantity } from '../quantity/quantity.ts';
+import type { Duty } from './duty/duty.ts';
 import type { Part } from './parts.ts';
+
+/** What a conductor is covered with, which decides the temperature that it bears. */
+export type Insulation = 'silicone' | 'pvc' | 'xlpe' | 'ptfe';
 
 /** A conductor pair on the way of a chain: length one way; the return lead beside it has the same. */
 export interface Conductor {
@@ -7,6 +11,9 @@ export interface Conductor {
   readonly length: Quantity;
   /** How the pair lies: decides its loop inductance. */
   readonly lay: 'tied' | 'loose' | 'coaxial';
+  readonly insulation: Insulation;
+  /** Lies among others or against something warm, and cools worse than alone. */
+  readonly bundled: boolean;
   /** Colour as written, for the papers. */
   readonly colour: string | undefined;
 }
@@ -24,6 +31,8 @@ export interface Chain {
   readonly items: readonly ChainItem[];
   readonly to: End;
   readonly line: number;
+  /** Its line as the file has it, cut at the commas; what is put in is written between. */
+  readonly written?: readonly string[];
 }
 
 export interface Wiring {
@@ -60,6 +69,8 @@ export interface Machine {
   readonly surroundings: Surroundings;
   /** Length of a match. */
   readonly match: Quantity;
+  /** What happens during it. */
+  readonly duty: Duty;
   /** Named notes for the drawing, papers and event: kept, not interpreted here. */
   readonly notes: ReadonlyMap<string, string>;
 }

@@ -6,6 +6,7 @@ import type { Advice, Answer, Verdict } from './answer.ts';
 import type { Candidate } from './candidate.ts';
 import { charge, largestResistance } from './charging.ts';
 import { orderCandidates } from './closing-order.ts';
+import { isolationCandidates } from './isolation-advice.ts';
 import { dischargeCandidates } from './discharge-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
@@ -60,6 +61,10 @@ function candidates(base: Study, answer: Answer): Candidate[] {
   switch (answer.id) {
     case 'spark':
       return [...orderCandidates(base, answer), ...powerUpCandidates(base)];
+    case 'isolation':
+      return isolationCandidates(base);
+    case 'faults':
+      return [];
     case 'discharge':
       return dischargeCandidates(base, answer);
     case 'parallel':

@@ -62,9 +62,9 @@ function figureOf({ consequence, strains, wakes, dark }: Effect): Pick<Item, 'me
   const hottest = strains.find((one) => !one.guard);
   const guard = strains.find((one) => one.guard);
   if (consequence === 'burns' && hottest !== undefined) return { measure: 'until something is harmed', figure: figure(hottest.within_s, 's', 'time', []) };
-  if (wakes.length > 0) return { measure: wakes.length === 1 ? 'load wakes' : 'loads wake', figure: figure(wakes.length, '', 'count', []) };
+  if (wakes.length > 0) return { measure: wakes.length === 1 ? 'load wakes' : 'loads wake', figure: figure(wakes.length, '1', 'count', []) };
   if (consequence === 'a guard opens' && guard !== undefined) return { measure: 'until it opens', figure: figure(guard.within_s, 's', 'time', []) };
-  return { measure: dark.length === 1 ? 'load goes dark' : 'loads go dark', figure: figure(dark.length, '', 'count', []) };
+  return { measure: dark.length === 1 ? 'load goes dark' : 'loads go dark', figure: figure(dark.length, '1', 'count', []) };
 }
 
 const NOTICED: Record<Noticed, string> = {

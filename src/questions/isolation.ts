@@ -1,6 +1,6 @@
 import type { Answer, Asked, Evidence, Item } from './answer.ts';
 import { available } from './states/available.ts';
-import { feedingPath } from './states/feeding-path.ts';
+import { feedingPath, type FeedingPath } from './states/feeding-path.ts';
 import { groundLoops, type GroundLoop } from './states/ground-loops.ts';
 import { CLASSES, DEAD_A, DEAD_V } from './states/load-class.ts';
 import { survey, type Survey, type Surveyed } from './states/survey.ts';
@@ -16,7 +16,7 @@ export function isolation(base: Study, _records: readonly SampleRecord[]): Asked
   const found = survey(base.machine);
   const items = found.network.loads.flatMap((load, k) => (ASKED_ABOUT.has(load.kind) ? loadItems(base, found, k) : []));
   const loops = groundLoops(found.network, base.values);
-  const all = [...items, ...turningItems(base, found), ...loops.flatMap((loop) => loopItems(loop))];
+  const all = [...items, ...loops.flatMap((loop) => loopItems(loop))];
   const decides = deciding(all);
   const verdict = found.unsolved > 0 ? worst([...all.map((item) => item.verdict), 'cannot tell']) : worst(all.map((item) => item.verdict));
   const highest = Math.max(0, ...found.surveyed.flatMap((one) => [...one.voltages].filter((_v, k) => one.fed[k] === 0 && ASKED_ABOUT.has(found.network.loads[k]!.kind) && turning(found, one) === undefined).map(Math.abs)));
@@ -36,7 +36,7 @@ export function isolation(base: Study, _records: readonly SampleRecord[]): Asked
     evidence: [stateTable(found), ...loops.map((loop, k) => loopTable(loop, k))],
     advice: [],
     basis: basis(found),
-    cautions: ['Dead on paper is not dead on the bench: lock the weapon, lift the wheels and measure before you reach in.'],
+    cautions: [...turningCautions(base, found), 'Dead on paper is not dead on the bench: lock the weapon, lift the wheels and measure before you reach in.'],
     notAProblem: [],
   };
   return { answer, drawn: [] };
@@ -53,6 +53,18 @@ function loadItems(base: Study, found: Survey, k: number): Item[] {
     ...(still === undefined ? [] : [wakingItem(base, found, k, still, undefined)]),
     ...(bridged === undefined || (still !== undefined && bridged.classes[k]! <= still.classes[k]!) ? [] : [wakingItem(base, found, k, bridged, turning(found, bridged))]),
   ];
+}
+
+/** How current comes over every bridge that the question finds. */
+export function bridgesOf(base: Study): FeedingPath[] {
+  const found = survey(base.machine);
+  return found.network.loads.flatMap((load, k) => {
+    const at = ASKED_ABOUT.has(load.kind) ? worstOf(found, k, (one) => !(turning(found, one) ?? []).some((motor) => wiredTogether(found, motor, k, one))) : undefined;
+    if (at === undefined) return [];
+    found.setting.set(at.situation, [], at.situation.reached);
+    found.setting.settle();
+    return [feedingPath(found.setting, k)];
+  });
 }
 
 /** Worst class first, then the situation with the fewest open switches on the load's own way and the fewest closed ones elsewhere, then the highest voltage. */
@@ -87,29 +99,22 @@ function wiredTogether({ network }: Survey, motor: string, load: number, { situa
   return joined.has(network.loads[load]!.plus);
 }
 
-/** What a motor that turns keeps awake with every switch open: on every machine at least its own controller. */
-function turningItems(base: Study, found: Survey): Item[] {
-  return found.network.sources.flatMap((source, s): Item[] => {
-    if (source.kind !== 'spinning motor') return [];
+/** What motors that turn keep awake with every switch open: on every machine at least their own controllers. */
+function turningCautions(base: Study, found: Survey): string[] {
+  const groups = new Map<string, { readonly motors: string[]; volts: number }>();
+  found.network.sources.forEach((source, s) => {
+    if (source.kind !== 'spinning motor') return;
     const at = found.surveyed.find(({ situation }) => [...situation.present].every((there, k) => found.network.sources[k]!.kind === 'bench lead' || there === (k === s ? 1 : 0)) && situation.positions.every((p) => p === 0));
-    if (at === undefined) return [];
+    if (at === undefined) return;
     const awake = found.network.loads.flatMap((load, k) => (ASKED_ABOUT.has(load.kind) && at.classes[k]! >= 2 && wiredTogether(found, source.part, k, at) ? [k] : []));
-    if (awake.length === 0) return [];
-    const volts = Math.max(...awake.map((k) => at.voltages[k]!));
-    const parts = awake.map((k) => found.network.loads[k]!.part);
-    return [{
-      where: `everything open while ${called(base.circuit, source.part)} turns`,
-      verdict: 'marginal',
-      measure: 'comes out of its controller',
-      figure: figure(volts, 'V', 'voltage', []),
-      limit: DEAD_V,
-      margin: DEAD_V - volts,
-      passes: undefined,
-      parts: [source.part, ...parts],
-      says: `A motor that turns feeds the bus through its controller’s body diodes: at the speed of a full pack ${parts.join(', ')} stay${parts.length === 1 ? 's' : ''} awake at up to ${say(volts, 'voltage', 3)}, whatever is open. Off means off only once it stands still.`,
-      slip: false,
-    }];
+    if (awake.length === 0) return;
+    const key = awake.map((k) => found.network.loads[k]!.part).join(', ');
+    const group = groups.get(key) ?? { motors: [], volts: 0 };
+    group.motors.push(called(base.circuit, source.part));
+    group.volts = Math.max(group.volts, ...awake.map((k) => at.voltages[k]!));
+    groups.set(key, group);
   });
+  return [...groups].map(([parts, { motors, volts }]) => `While ${motors.join(' or ')} turns, ${parts} stay${parts.includes(',') ? '' : 's'} awake at up to ${say(volts, 'voltage', 3)} with every switch open: a motor feeds the bus through its controller’s body diodes. Off means off only once it stands still.`);
 }
 
 /** The motors that turn in a situation; undefined when all are at rest. */

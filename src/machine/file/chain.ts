@@ -24,6 +24,8 @@ const SECTION: QuantityRule = { dimension: 'area', above: 0, likely: [0.03e-6, 1
 const LENGTH: QuantityRule = { dimension: 'length', above: 0, likely: [0.005, 5], example: '0.50 m' };
 
 const LAYS = ['tied', 'loose', 'coaxial'] as const;
+const INSULATIONS = ['silicone', 'pvc', 'xlpe', 'ptfe'] as const;
+const BUNDLED = 'bundled';
 
 /** IEC 60757 letters (from memory) and plain words. */
 const COLOURS = [
@@ -59,7 +61,7 @@ export function readChain(
   const items = middle.map((piece, k) => readItem(piece.text, itemsAt[k] ?? textAt, about, known, issues));
   const end = readEnd(to, toAt, about, known, issues);
   if (issues.errors > before || start === undefined || end === undefined) return undefined;
-  const chain = { name: key, role, from: start, items: items.filter((item) => item !== undefined), to: end, line: textAt.line };
+  const chain = { name: key, role, from: start, items: items.filter((item) => item !== undefined), to: end, line: textAt.line, written: pieces.map((piece) => piece.text) };
   return { chain, about, at: textAt, fromAt, toAt, itemsAt };
 }
 
@@ -121,7 +123,7 @@ function readItem(text: string, at: Place, about: About, known: ReadonlyMap<stri
   return undefined;
 }
 
-/** `8 AWG 0.50 m`, `0.5 m 16 mm²`, then `tied`, `loose` or `coaxial`, then a colour. */
+/** `8 AWG 0.50 m`, `0.5 m 16 mm²`, then how it lies, its insulation and a colour, in any order. */
 function readConductor(text: string, at: Place, about: About, issues: Issues): Conductor | undefined {
   const expected = 'a conductor like "8 AWG 0.50 m"';
   const words = text.split(/\s+/);
@@ -166,15 +168,17 @@ function trailingWords(words: readonly string[]): number {
   return count;
 }
 
-function readStyle(words: readonly string[], at: Place, about: About, issues: Issues): Pick<Conductor, 'lay' | 'colour'> | undefined {
+function readStyle(words: readonly string[], at: Place, about: About, issues: Issues): Pick<Conductor, 'lay' | 'colour' | 'insulation' | 'bundled'> | undefined {
   const lays = LAYS.filter((lay) => words.includes(lay));
-  const colours = words.filter((word) => !LAYS.some((lay) => lay === word) && word !== 'and');
-  const unknown = colours.find((word) => word.split('/').some((colour) => !COLOURS.includes(colour)));
-  if (unknown !== undefined || lays.length > 1) {
-    const found = unknown === undefined ? lays.join(' and ') : quoted(unknown);
-    issues.error(at, about, `after the length ${oneOf(LAYS)}, or a colour`, found, unknown === undefined ? undefined : didYouMean(unknown, [...LAYS, ...COLOURS]));
+  const insulations = INSULATIONS.filter((one) => words.includes(one));
+  const known: readonly string[] = [...LAYS, ...INSULATIONS, BUNDLED];
+  const colours = words.filter((word) => !known.includes(word));
+  const unknown = colours.find((word) => word !== 'and' && word.split('/').some((colour) => !COLOURS.includes(colour)));
+  if (unknown !== undefined || lays.length > 1 || insulations.length > 1) {
+    const found = unknown === undefined ? (lays.length > 1 ? lays : insulations).join(' and ') : quoted(unknown);
+    issues.error(at, about, `after the length ${oneOf(LAYS)}, an insulation, "bundled", or a colour`, found, unknown === undefined ? undefined : didYouMean(unknown, [...known, ...COLOURS]));
     return undefined;
   }
-  return { lay: lays[0] ?? 'tied', colour: colours.length === 0 ? undefined : words.filter((word) => !LAYS.some((lay) => lay === word)).join(' ') };
+  return { lay: lays[0] ?? 'tied', insulation: insulations[0] ?? 'silicone', bundled: words.includes(BUNDLED), colour: colours.length === 0 ? undefined : colours.join(' ') };
 }
 

@@ -10,6 +10,10 @@ export interface FeedingPath {
   readonly words: readonly string[];
   /** Names of the strands on the way, for the drawing. */
   readonly strands: readonly string[];
+  /** Chains of the + side that it runs through against the way in which they are written. */
+  readonly against: readonly string[];
+  /** Supplies of the radio that it runs through from their output to their input. */
+  readonly backwards: readonly string[];
 }
 
 interface Step {
@@ -18,6 +22,10 @@ interface Step {
   readonly words: readonly string[];
   readonly parts: readonly string[];
   readonly strand: string | undefined;
+  /** The chain, when the current flows against the way in which it is written. */
+  readonly against?: string | undefined;
+  /** The part, when the current flows through a body diode of it. */
+  readonly backwards?: string | undefined;
   readonly source: string | undefined;
 }
 
@@ -36,7 +44,9 @@ export function feedingPath(setting: Setting, load: number): FeedingPath {
     from: up.source,
     parts: [...new Set([...up.steps.flatMap((step) => step.parts).reverse(), ...down.steps.flatMap((step) => step.parts)])],
     words: [...up.steps.flatMap((step) => [...step.words].reverse()).reverse(), setting.machine.loads[load]!.part, ...down.steps.flatMap((step) => step.words)],
-    strands: [...up.steps, ...down.steps].flatMap((step) => (step.strand === undefined ? [] : [step.strand])),
+    strands: [...up.steps, ...down.steps].flatMap((step) => step.strand ?? []),
+    against: up.steps.flatMap((step) => step.against ?? []),
+    backwards: up.steps.flatMap((step) => step.backwards ?? []),
   };
 }
 
@@ -67,9 +77,9 @@ function stepsInto(setting: Setting, node: number, sign: 1 | -1): Step[] {
     if (a !== node && b !== node) continue;
     const current = rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
     const forward = [...strand.items.map((item) => item.words), ...strand.switches.map((row) => `switch ${machine.rows[row]!.part}`), ...(strand.diode === undefined ? [] : [`diode ${strand.diode}`])];
-    add(a, b, current, { words: b === node ? forward : forward.reverse(), parts: strand.parts, strand: strand.name, source: undefined });
+    add(a, b, current, { words: b === node ? forward : forward.reverse(), parts: strand.parts, strand: strand.name, against: strand.role === 'supply' && current < 0 ? strand.chain.name : undefined, source: undefined });
   }
-  for (const pass of machine.passes) add(pass.a, pass.b, rest.current(pass.element), { words: [pass.words], parts: [pass.part], strand: undefined, source: undefined });
+  for (const pass of machine.passes) add(pass.a, pass.b, rest.current(pass.element), { words: [pass.words], parts: [pass.part], strand: undefined, backwards: pass.backwards ? pass.part : undefined, source: undefined });
   for (const source of machine.sources) add(source.plus, source.minus, rest.current(source.element), { words: [`${source.kind} ${source.part}`], parts: [source.part], strand: undefined, source: source.part });
   for (const load of machine.loads) {
     if (load.output !== undefined) {

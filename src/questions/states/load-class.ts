@@ -83,8 +83,9 @@ function canMove(setting: Setting, k: number): boolean {
 /** Energy that a load's bank gives before its logic lets go, J. */
 export function burst_J(setting: Setting, k: number, v: number): number {
   const { bank } = setting.machine.loads[k]!;
-  const capacitance = bank?.(setting.values) ?? 0;
-  return Math.max(0, 0.5 * capacitance * (v ** 2 - setting.stop_V[k]! ** 2));
+  // What never wakes has no stop voltage.
+  if (bank === undefined || !Number.isFinite(setting.stop_V[k]!)) return 0;
+  return Math.max(0, 0.5 * bank(setting.values) * (v ** 2 - setting.stop_V[k]! ** 2));
 }
 
 /** Electrical power that breaks a motor's load away from standstill, W: heat of its windings at that current. */

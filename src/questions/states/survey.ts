@@ -47,20 +47,31 @@ export function survey(machine: Machine): Survey {
   const { combinations, motorsInTurn } = sourceCombinations(network, positions);
   const surveyed: Surveyed[] = [];
   let unsolved = 0;
-  for (const present of combinations)
-    every.visit(present, (situation) => {
-      setting.set(situation, [], situation.reached);
-      if (!setting.settle()) {
-        unsolved += situation.standsFor;
-        return;
-      }
-      const voltages = Float64Array.from(network.loads, (load) => setting.across(load));
-      const came = setting.came.slice();
-      const classes = new Uint8Array(network.loads.length);
-      classify(setting, situation.reached, classes);
-      surveyed.push({ situation, classes, voltages, fed: intended.fed(situation), came });
-    });
+  for (const present of combinations) unsolved += surveyPresent({ setting, every, intended }, present, (one) => surveyed.push(one));
   return { network, setting, every, intended, surveyed, situations: combinations.length * positions, unsolved, motorsInTurn };
+}
+
+/**
+ * Puts a machine into every situation with the sources that are there.
+ * @param present  1 for each source that is there
+ * @returns how many situations had no state of rest
+ */
+export function surveyPresent({ setting, every, intended }: Pick<Survey, 'setting' | 'every' | 'intended'>, present: Uint8Array, look: (one: Surveyed) => void): number {
+  const { loads } = setting.machine;
+  let unsolved = 0;
+  every.visit(present, (situation) => {
+    setting.set(situation, [], situation.reached);
+    if (!setting.settle()) {
+      unsolved += situation.standsFor;
+      return;
+    }
+    const voltages = Float64Array.from(loads, (load) => setting.across(load));
+    const came = setting.came.slice();
+    const classes = new Uint8Array(loads.length);
+    classify(setting, situation.reached, classes);
+    look({ situation, classes, voltages, fed: intended.fed(situation), came });
+  });
+  return unsolved;
 }
 
 /** Which sources are there: every combination of packs, with every combination of motors that turn as far as that goes. */
