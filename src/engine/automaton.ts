@@ -19,8 +19,11 @@ export interface RunControl {
   /** Unknowns; a jump of a differential one has to be booked by whoever makes it. */
   readonly unknowns: Float64Array;
   readonly watched: Float64Array;
-  /** Does something later in this run; times not after now are done at once, in order of asking. */
-  schedule(time: number, action: (run: RunControl) => void): void;
+  /**
+   * Does something later in this run; times not after now are done at once, in order of asking. Events of one `kind`
+   * restart with the step that the last of them found.
+   */
+  schedule(time: number, action: (run: RunControl) => void, kind?: string): void;
   /** Ends the run here, as if its end had been asked for. */
   stop(): void;
   /** Writes a line of the run's history. */

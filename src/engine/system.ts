@@ -67,6 +67,7 @@ export class SystemBuilder {
   private readonly rates = new Map<number, Expr>();
   private readonly nodes: CircuitNode[] = [];
   private readonly injected = new Map<number, Expr[]>();
+  private readonly capacities = new Map<number, Expr>();
   private readonly watches: { name: string; expression: Expr }[] = [];
   private readonly accounts: Record<Account, Expr[]> = { source: [], loss: [], load: [] };
   private readonly ownLosses: number[] = [];
@@ -100,6 +101,18 @@ export class SystemBuilder {
   state(name: string, kind: UnknownKind, initial: number, scale = 1): { readonly index: number; readonly value: Expr } {
     const index = this.newUnknown({ name, kind, differential: true, initial, scale });
     return { index, value: this.graph.unknown(index) };
+  }
+
+  /**
+   * A store that fills with what is injected: rate = Σ flows / capacity. A bank straight at its node (V, A, F), a lump of
+   * heat (°C, W, J/K), a moving mass (m/s, N, kg). Give its flows with {@link inject} and {@link flow}.
+   */
+  store(name: string, kind: UnknownKind, initial: number, capacity: Expr): CircuitNode {
+    const state = this.state(name, kind, initial);
+    this.injected.set(state.index, []);
+    this.capacities.set(state.index, capacity);
+    this.joined.set(state.index, -1);
+    return { name, voltage: state.value, unknown: state.index };
   }
 
   rate(state: { readonly index: number }, rate: Expr): void {
@@ -171,7 +184,10 @@ export class SystemBuilder {
     const loss = this.quadrature('energy lost', g.sum(this.accounts.loss), energyScale_J);
     const load = this.quadrature('energy to loads', g.sum(this.accounts.load), energyScale_J);
     const equations = this.unknowns.map((unknown, index) => {
-      if (!unknown.differential) return g.sum(this.injected.get(index) ?? []);
+      const flows = g.sum(this.injected.get(index) ?? []);
+      if (!unknown.differential) return flows;
+      const capacity = this.capacities.get(index);
+      if (capacity !== undefined) return g.divide(flows, capacity);
       const rate = this.rates.get(index);
       if (rate === undefined) throw new Error(`unknown ${unknown.name} has no rate`);
       return rate;

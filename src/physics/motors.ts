@@ -77,3 +77,57 @@ export function spinUpAt(drive: Drive, voltage_V: number, time_s: number): SpinU
     copperHeat_J: ((-voltage_V * voltage_V * tau) / (2 * resistance_ohm)) * Math.expm1((-2 * time_s) / tau),
   };
 }
+
+/** A direct-current motor on a stiff voltage, with friction that does not depend on speed. */
+export interface MotorOnVoltage {
+  readonly voltage_V: number;
+  readonly resistance_ohm: number;
+  readonly torqueConstant_Nm_A: number;
+  /** Current that turns the unloaded motor, A. */
+  readonly noLoadCurrent_A: number;
+}
+
+/** What a datasheet prints of a motor. */
+export interface MotorPoints {
+  readonly stallCurrent_A: number;
+  /** Torque at the shaft when stalled, friction taken off, N·m. */
+  readonly stallTorque_Nm: number;
+  readonly noLoadSpeed_rad_s: number;
+  /** Largest power at the shaft, W, at half the no-load speed. */
+  readonly mostPower_W: number;
+  /** Largest share of electrical power that reaches the shaft: (1 − √(I₀/Is))². */
+  readonly bestEfficiency: number;
+  /** Current at which it does: √(I₀·Is). */
+  readonly bestCurrent_A: number;
+}
+
+/**
+ * Stall, no-load, greatest power and best efficiency. Speed falls in a straight line from no load to stall:
+ * ω = (V − R·I)/Kt, shaft torque Kt·(I − I₀).
+ * @throws RangeError when a value is not above zero or the no-load current not below the stall current (NaN included)
+ */
+export function motorPoints({ voltage_V, resistance_ohm, torqueConstant_Nm_A: Kt, noLoadCurrent_A }: MotorOnVoltage): MotorPoints {
+  requirePositive(voltage_V, 'voltage_V', 'V');
+  requirePositive(resistance_ohm, 'resistance_ohm', 'Ω');
+  requirePositive(Kt, 'torqueConstant_Nm_A', 'N·m/A');
+  requireNotNegative(noLoadCurrent_A, 'noLoadCurrent_A', 'A');
+  const stall = voltage_V / resistance_ohm;
+  if (!(noLoadCurrent_A < stall)) throw new RangeError(`noLoadCurrent_A: expected below the stall current, ${stall} A, got ${noLoadCurrent_A}`);
+  const noLoadSpeed = (voltage_V - resistance_ohm * noLoadCurrent_A) / Kt;
+  const stallTorque = Kt * (stall - noLoadCurrent_A);
+  return {
+    stallCurrent_A: stall,
+    stallTorque_Nm: stallTorque,
+    noLoadSpeed_rad_s: noLoadSpeed,
+    mostPower_W: (stallTorque * noLoadSpeed) / 4,
+    bestEfficiency: (1 - Math.sqrt(noLoadCurrent_A / stall)) ** 2,
+    bestCurrent_A: Math.sqrt(noLoadCurrent_A * stall),
+  };
+}
+
+/** Inertia that a load shows to the motor behind a gear, kg·m²: J/N². */
+export function reflectedInertia_kgm2(inertia_kgm2: number, gearing: number): number {
+  requireNotNegative(inertia_kgm2, 'inertia_kgm2', 'kg·m²');
+  requirePositive(gearing, 'gearing', '');
+  return inertia_kgm2 / (gearing * gearing);
+}

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { constantCurrentSpinUp_s, kineticEnergy_J, motorCurrent_A, speedConstant_rpm_V, spinUpAt, spinUpConstant_s, torqueConstant_Nm_A } from '../../src/physics/motors.ts';
+import { constantCurrentSpinUp_s, kineticEnergy_J, motorCurrent_A, motorPoints, reflectedInertia_kgm2, speedConstant_rpm_V, spinUpAt, spinUpConstant_s, torqueConstant_Nm_A } from '../../src/physics/motors.ts';
 import { external } from '../external.ts';
 
 const RPM = (2 * Math.PI) / 60;
@@ -30,5 +30,32 @@ describe('motors', () => {
     external({ source: 'energy balance of a spin-up: heat equals ½J(V/Kt)²', what: 'copper heat of a full spin-up at 48 V', expected: 2527, got: end.copperHeat_J, unit: 'J', absolute: 1 });
     expect(end.copperHeat_J).toBeCloseTo(kineticEnergy_J(5e-3, end.speed_rad_s), 6);
     expect(() => spinUpAt(drive, NaN, 1)).toThrow(/voltage_V/);
+  });
+  it('has the starting values of the textbooks', () => {
+    const coil = motorPoints({ voltage_V: 48, resistance_ohm: 0.4, torqueConstant_Nm_A: 0.05, noLoadCurrent_A: 1 });
+    external({ source: 'OpenStax College Physics 23.6: 48.0 V, 0.400 Ω', what: 'power of the stalled coil', expected: 5760, got: 48 * coil.stallCurrent_A, unit: 'W', relative: 1e-9 });
+    external({ source: 'OpenStax College Physics 23.6: 48.0 V, 0.400 Ω', what: 'loss at 40.0 V back-EMF', expected: 160, got: motorCurrent_A(48, 0.4, 40) ** 2 * 0.4, unit: 'W', relative: 1e-9 });
+    external({ source: 'college-physics problem: 6.00 V, 4.50 V back-EMF at 3.00 A', what: 'starting current', expected: 12, got: motorCurrent_A(6, (6 - 4.5) / 3, 0), unit: 'A', relative: 1e-9 });
+    external({ source: 'college-physics problem: 115 V, 21.5 A at start, 6.5 A running', what: 'back-EMF', expected: 80.23, got: 115 - 6.5 * (115 / 21.5), unit: 'V', absolute: 0.005 });
+    external({ source: 'college-physics problem: 120 V, 13 Ω', what: 'starting current', expected: 9.23, got: motorCurrent_A(120, 13, 0), unit: 'A', absolute: 0.005 });
+  });
+  it('is best where a search says', () => {
+    const inputs = { voltage_V: 24, resistance_ohm: 0.1, torqueConstant_Nm_A: 0.03, noLoadCurrent_A: 4 };
+    const points = motorPoints(inputs);
+    let power = 0;
+    let share = 0;
+    let at = 0;
+    for (let current = 4; current <= 240; current += 0.01) {
+      const shaft = 0.03 * (current - 4) * ((24 - 0.1 * current) / 0.03);
+      power = Math.max(power, shaft);
+      if (shaft / (24 * current) > share) [share, at] = [shaft / (24 * current), current];
+    }
+    const source = 'straight-line motor, shaft power searched in steps of 10 mA';
+    external({ source, what: 'greatest shaft power, 24 V, 0.1 Ω, 4 A no load', expected: power, got: points.mostPower_W, unit: 'W', relative: 1e-6 });
+    external({ source, what: 'best efficiency of it', expected: share, got: points.bestEfficiency, unit: '1', relative: 1e-6 });
+    external({ source, what: 'current of best efficiency', expected: at, got: points.bestCurrent_A, unit: 'A', relative: 1e-3 });
+    expect(reflectedInertia_kgm2(0.09, 3)).toBeCloseTo(0.01, 12);
+    expect(() => motorPoints({ ...inputs, noLoadCurrent_A: 240 })).toThrow(/noLoadCurrent_A/);
+    expect(() => reflectedInertia_kgm2(1, 0)).toThrow(/gearing/);
   });
 });
