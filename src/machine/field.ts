@@ -20,6 +20,8 @@ export interface QuantityField extends Described {
   readonly likely?: readonly [low: number, high: number];
   /** May be written per cell; the value then counts for one cell. */
   readonly perCell?: true;
+  /** Counts in a match only: a power-up draws no sample of it. */
+  readonly match?: true;
   /** An example as people write it. */
   readonly example: string;
 }

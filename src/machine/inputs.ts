@@ -2,6 +2,7 @@ import { quantile, ranged, type Quantity } from '../quantity/quantity.ts';
 import { sampler } from '../quantity/random.ts';
 import { wordsOf } from './field.ts';
 import type { Machine, Step } from './machine.ts';
+import { kindOf, type Part } from './parts.ts';
 
 /** One number that a circuit or a procedure is made of. */
 export interface Input {
@@ -13,13 +14,16 @@ export interface Input {
   readonly quantity: Quantity;
 }
 
-/** Every input of a machine, in a fixed order; a set of values is an array in the same order. */
+/**
+ * Every input of a machine, in a fixed order; a set of values is an array in the same order. What counts in a match only
+ * comes last, and a power-up leaves it out, so that one sample of a machine is the same machine in both.
+ */
 export class Inputs {
   readonly list: readonly Input[];
   private readonly index: ReadonlyMap<string, number>;
 
-  constructor(machine: Machine) {
-    this.list = collect(machine);
+  constructor(machine: Machine, use: 'power-up' | 'match' = 'power-up') {
+    this.list = use === 'match' ? [...collect(machine), ...collectForMatch(machine)] : collect(machine);
     const index = new Map(this.list.map((input, k) => [input.key, k]));
     // A connector's first-stage resistor is its resistance, as that of a resistor part is.
     for (const [key, k] of [...index]) if (key.endsWith('.builtInResistor')) index.set(key.replace('.builtInResistor', '.resistance'), k);
@@ -62,7 +66,7 @@ function collect(machine: Machine): Input[] {
   const inputs: Input[] = [];
   for (const part of machine.parts.values())
     for (const [property, value] of Object.entries(part.values))
-      if (isQuantity(value)) inputs.push({ key: `${part.id}.${property}`, label: `${wordsOf(property)} of ${part.id}`, part: part.id, quantity: value });
+      if (isQuantity(value) && !isForMatch(part, property)) inputs.push(fieldInput(part, property, value));
   for (const chain of machine.wiring.chains)
     chain.items.forEach((item, k) => {
       if (!('conductor' in item)) return;
@@ -81,6 +85,28 @@ function collect(machine: Machine): Input[] {
         inputs.push({ key: stepKey(list, k), label: `“${step.text}”`, part: undefined, quantity: human(step.time) });
     });
   return inputs;
+}
+
+/** How well cables cool, over still air around each alone: tied, taped or crammed into a corner less. Common practice, no source. */
+const CABLE_COOLING: Quantity = ranged('ratio', 0.8, 0.5, 1.3, 'class default');
+
+function collectForMatch(machine: Machine): Input[] {
+  const inputs: Input[] = [];
+  for (const part of machine.parts.values())
+    for (const [property, value] of Object.entries(part.values))
+      if (isQuantity(value) && isForMatch(part, property)) inputs.push(fieldInput(part, property, value));
+  inputs.push({ key: 'cables.cooling', label: 'how well cables cool', part: undefined, quantity: CABLE_COOLING });
+  if (machine.mass !== undefined) inputs.push({ key: 'machine.mass', label: 'mass of the machine', part: undefined, quantity: machine.mass });
+  return inputs;
+}
+
+function fieldInput(part: Part, property: string, quantity: Quantity): Input {
+  return { key: `${part.id}.${property}`, label: `${wordsOf(property)} of ${part.id}`, part: part.id, quantity };
+}
+
+function isForMatch(part: Part, property: string): boolean {
+  const field = kindOf(part.kind)?.fields[property];
+  return field?.type === 'quantity' && field.match === true;
 }
 
 /** A time that a person keeps has a person's spread, unless the file gives one. */

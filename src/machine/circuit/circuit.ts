@@ -6,8 +6,10 @@ import { laidOut, type SystemBuilder } from '../../engine/system.ts';
 import { conductorResistance_ohm } from '../../physics/conductors.ts';
 import { Inputs } from '../inputs.ts';
 import type { Chain, Machine } from '../machine.ts';
+import { addBenchLead, benchLeadOf, mergeEarthedEnds, type BenchLeadPath } from './bench-leads.ts';
 import { Binder, type FromValues } from './binder.ts';
 import { ChainBuilder, type Heated, type ProtectedBranch, type Way } from './chains.ts';
+import { addCoils, type Coil } from './coils.ts';
 import { LoadBuilder, type Loads } from './loads.ts';
 import { barPoints, companionOf, impliedReturns, isDownstream, NEGATIVES, pointOf, seriesStack } from './nets.ts';
 
@@ -27,6 +29,9 @@ export interface Circuit {
   readonly protections: readonly ProtectedBranch[];
   /** Branches whose currents together flow through each fuse. */
   readonly fuses: ReadonlyMap<string, readonly BranchHandle[]>;
+  /** Coils of contactors whose file says what feeds them. */
+  readonly coils: readonly Coil[];
+  readonly benchLeads: readonly BenchLeadPath[];
   /** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
   readonly supply: FromValues;
   parametersFor(values: Float64Array): Float64Array;
@@ -52,12 +57,13 @@ function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
   for (const chain of [...live, ...machine.wiring.chains.filter((c) => c.role !== 'supply')])
     if (chain.items.length === 0) binder.merge(pointOf(chain.to), pointOf(chain.from));
   for (const point of barPoints(machine)) binder.merge(point, NEGATIVES);
+  mergeEarthedEnds(machine, binder);
   const [ground] = seriesStack(machine);
   if (ground !== undefined) binder.ground(`${ground}-`);
 
   const chains = new ChainBuilder(machine, binder, operatedParts(machine));
   for (const chain of live) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
-  addReturns(machine, binder, chains);
+  const benchLeads = addReturns(machine, binder, chains);
 
   const loads = new LoadBuilder(machine, binder);
   const fed = new Set(live.flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
@@ -79,18 +85,21 @@ function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
     }
 
   const { ways, resistors, heats, protections, fuses } = chains.result();
+  const coils = addCoils(machine, binder, ways);
   binder.supply = (values) => seriesStack(machine).reduce((sum, id) => sum + (loads.loads.packs.find((p) => p.part === id)?.openCircuit(values) ?? 0), 0);
   const arcs = new Set([...ways.values()].flat().flatMap((way) => way.branch.automata));
   return {
     binder,
     system: builder.finish(ENERGY_SCALE_J),
     loads: loads.loads,
-    automata: [...arcs, ...protections.flatMap((one) => one.trip.automata), ...loads.loads.automata],
+    automata: [...arcs, ...protections.flatMap((one) => one.trip.automata), ...loads.loads.automata, ...coils.map((coil) => coil.handle.automaton)],
     ways,
     resistors,
     heats,
     protections,
     fuses,
+    coils,
+    benchLeads,
     pointWatch,
   };
 }
@@ -105,15 +114,21 @@ export function operatedParts(machine: Machine): ReadonlySet<string> {
   return operated;
 }
 
-/** The return side: the leads that the one-line form implies, own return chains, signal grounds. */
-function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder): void {
+/** The return side: the leads that the one-line form implies, own return chains, signal grounds, leads to the chassis and the bench. */
+function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder): BenchLeadPath[] {
   for (const { chain, low, high } of impliedReturns(machine)) {
     const resistance = returnResistance(chain, binder);
     const handle = addResistor(binder.system, `${chain.name} return`, binder.node(low), binder.node(high), binder.nominally(resistance));
     binder.bind(handle.resistance, resistance);
   }
-  for (const chain of machine.wiring.chains)
-    if (chain.role !== 'supply' && chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+  const benchLeads: BenchLeadPath[] = [];
+  for (const chain of machine.wiring.chains) {
+    if (chain.role === 'supply' || chain.items.length === 0) continue;
+    const lead = benchLeadOf(machine, chain);
+    if (lead === undefined) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+    else benchLeads.push(addBenchLead(binder, chain, lead));
+  }
+  return benchLeads;
 }
 
 function returnResistance(chain: Chain, binder: Binder): FromValues {

@@ -7,11 +7,13 @@ import { addLimitedSource } from '../../engine/devices/source.ts';
 import { openCircuit_V, resistanceFactor } from '../../physics/cells.ts';
 import type { Machine } from '../machine.ts';
 import type { BenchSupply, BrakeResistor, PlainLoad } from '../parts/bench.ts';
-import type { Converter } from '../parts/loads.ts';
+import type { Controller, Converter } from '../parts/loads.ts';
 import type { Pack } from '../parts/pack.ts';
 import type { Part } from '../parts.ts';
 import type { Binder, FromValues } from './binder.ts';
+import { feedPoint } from './feeds.ts';
 import { loadsBehind } from './nets.ts';
+import { allClosed } from './positions.ts';
 
 /** A bank of capacitors on a load, as the questions look at it. */
 export interface Bank {
@@ -34,8 +36,14 @@ export interface StartingLoad {
 /** A load of constant current. */
 export interface StandbyLoad {
   readonly part: string;
+  /** Point that feeds it: its own +, or what feeds its key input. */
+  readonly point: string;
   readonly current: FromValues;
   readonly threshold: FromValues;
+  /** Parameter: the current that it draws, A; 0 while a switch holds it off. */
+  readonly draws: number;
+  /** Switches that hold it off until every one is closed directly. */
+  readonly waitsFor: readonly string[];
 }
 
 /** A pack, or a bench supply in its place. */
@@ -147,7 +155,7 @@ export class LoadBuilder {
         return;
       case 'controller':
         this.bank(part, 'capacitance', 'seriesResistance');
-        this.standbyLoad(part, this.controllerDraw(part), this.binder.value(`${part.id}.logicStart`));
+        this.logic(part);
         return;
       case 'capacitors':
         this.bank(part, 'capacitance', 'seriesResistance');
@@ -223,12 +231,20 @@ export class LoadBuilder {
     this.loads.automata.push(handle.automaton);
   }
 
-  private standbyLoad(part: Part, current: FromValues, threshold: FromValues): void {
+  private standbyLoad(part: Part, current: FromValues, threshold: FromValues, point = `${part.id}+`, waitsFor: readonly string[] = []): void {
     const { binder } = this;
-    const handle = addStandby(binder.system, part.id, this.plus(part), this.minus(part), binder.nominally(current), binder.nominally(threshold));
-    binder.bind(handle.current, current);
+    const handle = addStandby(binder.system, part.id, binder.node(point), this.minus(part), binder.nominally(current), binder.nominally(threshold));
+    binder.bind(handle.current, allClosed(this.machine, waitsFor, new Map()) ? current : () => 0);
     binder.bind(handle.threshold, threshold);
-    this.loads.standby.push({ part: part.id, current, threshold });
+    this.loads.standby.push({ part: part.id, point, current, threshold, draws: handle.current, waitsFor });
+  }
+
+  /** A controller's logic: fed by its own + or through its key input, and held off by what its inputs wait for. */
+  private logic(part: Controller): void {
+    const { keyFrom, keySwitch, waitsFor } = part.values;
+    const point = keyFrom === undefined ? undefined : feedPoint(this.machine, keyFrom);
+    const held = [keySwitch, waitsFor].filter((one) => one !== undefined);
+    this.standbyLoad(part, this.controllerDraw(part), this.binder.value(`${part.id}.logicStart`), point, held);
   }
 
   /** What a controller draws at rest, with what hangs on its own radio supply (taken as linear unless said). */

@@ -1,6 +1,6 @@
 import type { RunControl } from '../../engine/automaton.ts';
 import { closeContact, openContact } from '../../engine/devices/branch.ts';
-import type { Bounce } from '../../engine/devices/contact.ts';
+import { energise, letGo } from '../../engine/devices/coil.ts';
 import { beginRamp } from '../../engine/devices/ramp.ts';
 import type { PeakRequest } from '../../engine/peaks.ts';
 import type { ScheduledAction } from '../../engine/simulate.ts';
@@ -9,7 +9,8 @@ import type { Step } from '../machine.ts';
 import type { Isolator } from '../parts/switching.ts';
 import { SOFT, type Way } from './chains.ts';
 import type { Circuit } from './circuit.ts';
-import { closedPosition, openPosition } from './positions.ts';
+import { bouncesOf, type Coil } from './coils.ts';
+import { allClosed, closedPosition, followers, openPosition, reached } from './positions.ts';
 
 /** A contact that closes during a procedure, and what was seen around it. */
 export interface Closing {
@@ -25,9 +26,14 @@ export interface Closing {
   after: Snapshot | undefined;
   /** When this way is opened again, s; undefined when it stays closed. */
   parted_s: number | undefined;
-  /** Set by the run when a contactor's threshold kept it open. */
-  refused: boolean;
+  /** Set by the run when a contactor stayed open, with the reason. */
+  refused: false | Refusal;
 }
+
+/** Why a contactor does not close: too little stands behind it, too little feeds its coil, its mirror contact tells that it is welded. */
+export type Refusal = 'threshold' | 'coil' | 'welded';
+
+const REFUSALS: Readonly<Record<Refusal, string>> = { threshold: 'too little stands behind it', coil: 'too little feeds its coil', welded: 'its mirror contact tells that it is welded' };
 
 export interface Snapshot {
   readonly time_s: number;
@@ -65,8 +71,6 @@ const LOOK_S = 0.02;
 const RELAY_S = 0.05;
 /** Length of a soft start that has neither timer nor stage time, s: a plug pushed home. */
 const UNTIMED_S = 0.5;
-/** Later bounces are half as long as the one before. Common practice, no source. */
-const BOUNCES = 3;
 
 /**
  * Lays a procedure out in time. A step of the machine's own procedure takes its time from the values, any other step from itself.
@@ -101,6 +105,7 @@ class Planner {
   private readonly closings: Closing[] = [];
   private readonly position: Map<string, string>;
   private readonly begun: BegunStep[] = [];
+  private readonly looksAtCoils: { readonly closing: Closing; readonly look: (run: RunControl) => void }[] = [];
 
   constructor(
     private readonly circuit: Circuit,
@@ -167,10 +172,18 @@ class Planner {
   }
 
   /** Brings a switch to a position: what was closed parts, what belongs to the position touches, in the switch's order. */
-  private move(part: string, position: string, step: number): void {
+  private move(part: string, wanted: string, step: number): void {
+    const { machine } = this.circuit;
     const before = this.position.get(part);
+    const position = reached(machine, part, wanted, this.position);
+    if (position !== wanted) this.at(this.t, (run) => { run.note(`${part} stays open: the switch of its coil is open`, 0); });
     if (before === position) return;
     this.position.set(part, position);
+    this.moveWays(part, position, before, step);
+    for (const one of followers(machine, part, position)) this.move(one.part, one.position, step);
+  }
+
+  private moveWays(part: string, position: string, before: string | undefined, step: number): void {
     const ways = this.circuit.ways.get(part) ?? [];
     const soft = position === closedPosition(this.circuit.machine, part) ? ways.filter((way) => way.position === SOFT) : [];
     if (soft.length > 0) {
@@ -186,9 +199,11 @@ class Planner {
       if (this.isolator(part)?.values.changeover === 'overlap') parts_s += gap;
       else touches_s += gap;
     }
-    this.notePartings(leaving, parts_s);
-    for (const way of leaving) this.at(parts_s, (run) => openContact(run, way.branch, way.branch.contacts[way.contact]!));
-    for (const way of entering) this.close(way, part, position, touches_s, step);
+    const coil = this.coilOf(part);
+    this.notePartings(leaving, coil === undefined ? parts_s : parts_s + this.value(`${part}.releaseTime`));
+    if (coil === undefined) for (const way of leaving) this.at(parts_s, (run) => { openContact(run, way.branch, way.branch.contacts[way.contact]!); });
+    else if (leaving.length > 0) this.at(parts_s, (run) => { letGo(run, coil.handle); });
+    for (const way of entering) touches_s = Math.max(touches_s, this.close(way, part, position, touches_s, step));
     this.enable(part, position, Math.max(parts_s, touches_s));
     this.t = Math.max(parts_s, touches_s);
   }
@@ -202,34 +217,68 @@ class Planner {
     const threshold = found?.kind === 'contactor' ? found.values.threshold?.value : undefined;
     const time = `${part}.${found?.kind === 'contactor' ? 'timer' : 'stage'}`;
     const lasts_s = this.circuit.inputs.has(time) ? this.value(time) : UNTIMED_S;
-    for (const way of soft) this.close(way, part, SOFT, this.t, step);
+    const mains = ways.filter((one) => one.position === position);
+    const conducts = (run: RunControl, way: Way): boolean => run.parameters[way.branch.contacts[way.contact]!.conducting] === 1;
+    const welded = (run: RunControl): Refusal | undefined => (found?.kind === 'contactor' && found.values.mirrorContact === true && mains.some((way) => conducts(run, way)) ? 'welded' : undefined);
+    for (const way of soft) this.close(way, part, SOFT, this.t, step, welded);
     const main_s = this.t + lasts_s;
-    for (const way of ways.filter((one) => one.position === position)) {
-      const enough = threshold === undefined ? undefined : (run: RunControl) => missingShare(run, way, this.values, this.circuit) <= 1 - threshold;
-      this.close(way, part, position, main_s, step, enough);
+    let touches_s = main_s;
+    for (const way of mains) {
+      const short = (run: RunControl): Refusal | undefined => (threshold !== undefined && missingShare(run, way, this.values, this.circuit) > 1 - threshold ? 'threshold' : undefined);
+      touches_s = Math.max(touches_s, this.close(way, part, position, main_s, step, (run) => welded(run) ?? short(run)));
     }
-    this.notePartings(soft, main_s + RELAY_S);
-    for (const way of soft) this.at(main_s + RELAY_S, (run) => { openContact(run, way.branch, way.branch.contacts[way.contact]!); });
-    this.enable(part, position, main_s);
-    this.t = main_s + RELAY_S;
+    this.notePartings(soft, touches_s + RELAY_S);
+    for (const way of soft) this.at(touches_s + RELAY_S, (run) => { openContact(run, way.branch, way.branch.contacts[way.contact]!); });
+    this.enable(part, position, touches_s);
+    this.t = touches_s + RELAY_S;
   }
 
-  private close(way: Way, part: string, position: string, time_s: number, step: number, allowed?: (run: RunControl) => boolean): void {
+  /**
+   * Closes a way, or lets a contactor's coil close it.
+   * @param refuses  why a contactor's own logic keeps it open now
+   * @returns when it touches
+   */
+  private close(way: Way, part: string, position: string, time_s: number, step: number, refuses?: (run: RunControl) => Refusal | undefined): number {
     // A ramp charges for as long as it rises.
     const look_s = LOOK_S + (way.ramp === undefined ? 0 : this.value(`${part}.ramp`));
-    const closing: Closing = { part, position, way, time_s, until_s: time_s + look_s, step, before: undefined, after: undefined, parted_s: undefined, refused: false };
+    const coil = position === SOFT ? undefined : this.coilOf(part);
+    const touch_s = coil === undefined ? time_s : time_s + this.value(`${part}.closingTime`);
+    const closing: Closing = { part, position, way, time_s: touch_s, until_s: touch_s + look_s, step, before: undefined, after: undefined, parted_s: undefined, refused: false };
     this.closings.push(closing);
-    const bounces = this.bounces(part);
+    const refuse = (run: RunControl, why: Refusal): void => {
+      closing.refused = why;
+      run.note(`${part} stays open: ${REFUSALS[why]}`, run.watched[coil !== undefined && why === 'coil' ? coil.handle.voltage : way.branch.drivenWatch]!);
+    };
+    if (coil !== undefined) {
+      this.letCoilClose(closing, coil, time_s, refuse, refuses);
+      return touch_s;
+    }
+    const bounces = this.circuit.inputs.has(`${part}.bounce`) ? bouncesOf(this.value(`${part}.bounce`)) : [];
     this.at(time_s, (run) => {
       closing.before = snapshot(run);
-      if (allowed !== undefined && !allowed(run)) {
-        closing.refused = true;
-        run.note(`${part} stays open: too little stands behind it`, run.watched[way.branch.drivenWatch]!);
+      const why = refuses?.(run);
+      if (why !== undefined) {
+        refuse(run, why);
         return;
       }
       if (way.ramp !== undefined) beginRamp(run, way.ramp);
       closeContact(run, way.branch, way.branch.contacts[way.contact]!, bounces);
     });
+    return touch_s;
+  }
+
+  /** The coil draws the armature, which touches after its closing time if the coil's voltage holds so long. */
+  private letCoilClose(closing: Closing, coil: Coil, time_s: number, refuse: (run: RunControl, why: Refusal) => void, refuses?: (run: RunControl) => Refusal | undefined): void {
+    const { way, time_s: touch_s } = closing;
+    const contact = way.branch.contacts[way.contact]!;
+    this.at(time_s, (run) => {
+      const why = refuses?.(run);
+      if (why === undefined) energise(run, coil.handle);
+      else refuse(run, why);
+    });
+    this.at(touch_s, (run) => (closing.before = snapshot(run)));
+    // The end of the look is known once every closing is.
+    this.looksAtCoils.push({ closing, look: (run) => { if (closing.refused === false && !(run.parameters[contact.touchedAt]! >= touch_s)) refuse(run, 'coil'); } });
   }
 
   private notePartings(leaving: readonly Way[], time_s: number): void {
@@ -241,24 +290,33 @@ class Planner {
     this.closings.forEach((closing, k) => {
       const next = this.closings[k + 1]?.time_s ?? Infinity;
       closing.until_s = Math.min(closing.until_s, next > closing.time_s ? next : Infinity, end_s);
-      this.at(closing.until_s, (run) => (closing.after = snapshot(run)));
+      this.at(closing.until_s, (run) => {
+        closing.after = snapshot(run);
+        this.looksAtCoils.find((one) => one.closing === closing)?.look(run);
+      });
     });
   }
 
-  private bounces(part: string): Bounce[] {
-    if (!this.circuit.inputs.has(`${part}.bounce`)) return [];
-    const first = this.value(`${part}.bounce`);
-    if (!(first > 0)) return [];
-    return Array.from({ length: BOUNCES }, (_, k) => ({ after_s: first / 2 ** k, open_s: first / 2 ** k }));
+  /** Loads that wait for this switch to be closed directly: they start when it really conducts. */
+  private enable(part: string, position: string, time_s: number): void {
+    const { machine, loads, ways } = this.circuit;
+    const closes = position === closedPosition(machine, part);
+    const own = (ways.get(part) ?? []).filter((way) => way.position === position);
+    const conducts = (run: RunControl): boolean => own.length === 0 || own.some((way) => run.parameters[way.branch.contacts[way.contact]!.conducting] === 1);
+    // All bounces together last less than four times the first one.
+    const bounce_s = this.circuit.inputs.has(`${part}.bounce`) ? this.value(`${part}.bounce`) : 0;
+    const when_s = time_s + (closes ? Math.max(LOOK_S, 4 * bounce_s) : 0);
+    for (const load of loads.starting)
+      if (load.waitsFor === part) this.at(when_s, (run) => (run.parameters[load.handle.enabled] = closes && conducts(run) ? 1 : 0));
+    for (const load of loads.standby) {
+      if (!load.waitsFor.includes(part)) continue;
+      const on = allClosed(machine, load.waitsFor, this.position);
+      this.at(when_s, (run) => (run.parameters[load.draws] = on && (!closes || conducts(run)) ? load.current(this.values) : 0));
+    }
   }
 
-  /** Loads whose enable input waits for this switch to be closed directly. */
-  private enable(part: string, position: string, time_s: number): void {
-    for (const load of this.circuit.loads.starting) {
-      if (load.waitsFor !== part) continue;
-      const on = position === closedPosition(this.circuit.machine, part) ? 1 : 0;
-      this.at(time_s + (on === 1 ? LOOK_S : 0), (run) => (run.parameters[load.handle.enabled] = on));
-    }
+  private coilOf(part: string): Coil | undefined {
+    return this.circuit.coils.find((coil) => coil.part === part);
   }
 
   private isolator(part: string): Isolator | undefined {

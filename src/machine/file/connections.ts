@@ -2,6 +2,7 @@ import { quoted } from '../../quantity/scan.ts';
 import type { Chain, End } from '../machine.ts';
 import type { ReadChain } from './chain.ts';
 import type { Issues } from './issue.ts';
+import { checkBenchLeads, checkInputs, inputSwitches, isBenchLeadChain } from './leads-and-inputs.ts';
 import { isPositions, type KnownPart } from './part-list.ts';
 import { isSource, NEGATIVES } from '../circuit/nets.ts';
 import { didYouMean } from './values.ts';
@@ -12,8 +13,10 @@ type Known = ReadonlyMap<string, KnownPart>;
 /** What only all chains together show: dead ends, parts out of the circuit, shorts, missing returns. */
 export function checkConnections(wiring: ReadWiring, known: Known, issues: Issues): void {
   checkThroughParts(wiring.chains, known, issues);
+  checkBenchLeads(wiring.chains, known, issues);
   if (!wiring.whole) return;
   const before = issues.errors;
+  checkInputs(wiring.chains, known, issues);
   for (const chain of wiring.chains) checkSides(chain, known, issues);
   checkPlaces(wiring, known, issues);
   checkTwins(wiring.chains, issues);
@@ -82,7 +85,7 @@ function checkPlaces({ chains, bar }: ReadWiring, known: Known, issues: Issues):
     if (first === undefined) continue;
     const at = 'place' in first.chain.from && first.chain.from.place === place ? first.fromAt : first.toAt;
     // The bar of the one-line form has a name, and every return lead beside a supply chain ends there.
-    if (reads.length === 1 && !(bar !== undefined && place === NEGATIVES)) {
+    if (reads.length === 1 && !(bar !== undefined && place === NEGATIVES) && !isBenchLeadChain(first.chain, known)) {
       const others = [...known.keys(), ...[...touching.keys()].filter((other) => other !== place)];
       issues.error(at, first.about, 'a terminal of a part, or a place that another chain touches too', quoted(place), didYouMean(place, others) ?? 'nothing else goes there');
     }
@@ -138,8 +141,9 @@ function checkThroughParts(chains: readonly ReadChain[], known: Known, issues: I
   }
   // While a chain is unreadable, what it holds is unknown.
   if (broken) return;
+  const ofInputs = inputSwitches(known);
   for (const { id, kind, at } of known.values()) {
-    if (kind?.terminals === 'through' && !users.has(id)) {
+    if (kind?.terminals === 'through' && !users.has(id) && !ofInputs.has(id)) {
       issues.error(at, { part: id }, `${kind.name} in a chain`, 'no chain that it stands in', `write it between commas of a line in "wiring": "..., ${id}, ..."`);
     }
   }

@@ -5,6 +5,7 @@ import { classDefault } from '../classes.ts';
 import type { Machine, Surroundings } from '../machine.ts';
 import type { Part } from '../parts.ts';
 import { checkConnections } from './connections.ts';
+import { readDuty } from './duty.ts';
 import { Issues, type Issue, type Place } from './issue.ts';
 import { isQuantity, readParts, type KnownPart } from './part-list.ts';
 import { readSteps } from './steps.ts';
@@ -19,7 +20,7 @@ export type FileResult =
 
 const SECTIONS = [
   'ampwright', 'machine', 'about', 'mass', 'parts', 'wiring', 'returns', 'signal grounds', 'procedure', 'power down',
-  'surroundings', 'match', 'notes',
+  'surroundings', 'match', 'duty', 'notes',
 ] as const;
 
 type Section = (typeof SECTIONS)[number];
@@ -66,6 +67,7 @@ function readSections(tree: MapNode, issues: Issues): Machine | undefined {
   const powerDown = readSteps(sections.get('power down'), 'power down', known, issues);
   const surroundings = readSurroundings(sections.get('surroundings'), issues);
   const match = optionalQuantity(sections.get('match'), MATCH, 'match', issues);
+  const duty = readDuty(sections.get('duty'), known, issues);
   const notes = readNotes(sections.get('notes'), issues);
   checkPackMass(known, mass, issues);
   if (name === undefined) return undefined;
@@ -76,6 +78,7 @@ function readSections(tree: MapNode, issues: Issues): Machine | undefined {
     powerUp, powerDown, surroundings,
     // Common practice, no source: most events fight three minutes.
     match: match ?? exact('time', 180, 'class default'),
+    duty,
     notes,
   };
 }

@@ -1,3 +1,6 @@
+import { ACTS, DUTY_ACTS, ROLES } from '../duty/duty.ts';
+import { DUTY_NAMES } from '../duty/ready-made.ts';
+import { DUTY_FIELDS } from '../duty/rules.ts';
 import { wordsOf, type Field } from '../field.ts';
 import type { PartKind } from '../kind.ts';
 import { PART_KINDS } from '../parts.ts';
@@ -41,6 +44,7 @@ export function machineSchema(): Json {
         additionalProperties: false,
       },
       match: quantity('Length of a match.', '180 s'),
+      duty: duty(),
       notes: { type: 'object', description: 'Texts by name: kept, not interpreted.', additionalProperties: { type: ['string', 'number', 'boolean'] } },
     },
     required: ['ampwright', 'machine', 'parts', 'wiring', 'returns'],
@@ -84,6 +88,20 @@ function fieldSchema(field: Field): Json {
         minProperties: 2,
       };
   }
+}
+
+function duty(): Json {
+  const line = {
+    type: 'object',
+    properties: {
+      do: { enum: DUTY_ACTS, description: DUTY_ACTS.map((act) => `${act}: ${ACTS[act].meaning}`).join('; ') },
+      with: text(`Motors or servos by their ids, or ${ROLES.join(', ')}.`),
+      ...Object.fromEntries(Object.entries(DUTY_FIELDS).map(([word, { meaning, example }]) => [word, quantity(meaning, example)])),
+    },
+    required: ['do'],
+    additionalProperties: false,
+  };
+  return { description: 'What happens during a match: a ready-made duty by its name, or its lines.', oneOf: [{ enum: DUTY_NAMES }, { type: 'array', items: line, minItems: 1 }] };
 }
 
 function text(description: string): Json {

@@ -1,5 +1,6 @@
-import { classDefault } from '../classes.ts';
+import { classDefault, classDefaultTimes } from '../classes.ts';
 import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
+import { heatFields } from './heat-fields.ts';
 
 /** A bench supply in a pack's place. */
 export const BENCH_SUPPLY = defineKind({
@@ -55,9 +56,19 @@ export const BRAKE_RESISTOR = defineKind({
     power: { type: 'quantity', dimension: 'power', above: 0, example: '50 W', meaning: 'Rated power.' },
     on: { type: 'quantity', dimension: 'voltage', above: 0, required: true, example: '62 V', meaning: 'Voltage above which it is switched on.' },
     off: { type: 'quantity', dimension: 'voltage', above: 0, example: '60 V', meaning: 'Voltage below which it is switched off.' },
+    ...heatFields,
   },
-  defaults: (given) => ({ off: classDefault('voltage', 0.97 * given.on.value, 0.94 * given.on.value, 0.99 * given.on.value) }),
-  sources: { off: COMMON_PRACTICE },
+  defaults: (given) => {
+    const power_W = given.power?.value ?? 50;
+    return {
+      off: classDefault('voltage', 0.97 * given.on.value, 0.94 * given.on.value, 0.99 * given.on.value),
+      // At its rated power a wirewound stands some 200 K over the air; it holds about 1 J/K for each rated watt. Common practice, no source.
+      thermalResistance: classDefaultTimes('thermal resistance', 200 / power_W, 0.6, 1.6),
+      heatCapacity: classDefaultTimes('heat capacity', power_W, 0.5, 2.5),
+      limitTemperature: classDefault('temperature', 250, 200, 300),
+    };
+  },
+  sources: { off: COMMON_PRACTICE, thermalResistance: COMMON_PRACTICE, heatCapacity: COMMON_PRACTICE, limitTemperature: COMMON_PRACTICE },
 });
 
 export type BenchSupply = PartOf<'bench supply', typeof BENCH_SUPPLY.fields>;

@@ -1,5 +1,6 @@
 import { classDefaultTimes } from '../classes.ts';
 import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
+import { heatDefaults, heatFields, SEMICONDUCTOR_HEAT } from './heat-fields.ts';
 
 /** A joint in a lead: splice, lug, screw or spring terminal. */
 export const JOINT = defineKind({
@@ -31,6 +32,7 @@ export const FUSE = defineKind({
   fields: {
     rating: { type: 'quantity', dimension: 'current', above: 0, likely: [1, 500], required: true, example: '150 A', meaning: 'Rated current.' },
     voltage: { type: 'quantity', dimension: 'voltage', above: 0, example: '80 V', meaning: 'Rated DC voltage.' },
+    breakingCapacity: { type: 'quantity', dimension: 'current', above: 0, example: '2 kA', meaning: 'Largest current that it interrupts at its rated voltage.' },
     class: { type: 'choice', options: ['blade', 'blade high-current', 'bolt-in large', 'bolt-in medium'], meaning: 'Body, which decides its operating times.' },
     resistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '0.5 mΩ', meaning: 'Cold resistance.' },
     melting: { type: 'quantity', dimension: 'let-through', above: 0, example: '12000 A²s', meaning: 'Melting let-through (pre-arcing I²t) for short pulses, from its datasheet.' },
@@ -94,12 +96,14 @@ export const DIODE = defineKind({
     rating: { type: 'quantity', dimension: 'current', above: 0, required: true, example: '100 A', meaning: 'Rated average current.' },
     forwardDrop: { type: 'quantity', dimension: 'voltage', above: 0, likely: [0.2, 1.8], example: '0.5 V', meaning: 'Voltage at a third of its rated current.' },
     blocking: { type: 'quantity', dimension: 'voltage', above: 0, example: '45 V', meaning: 'Largest reverse voltage.' },
+    ...heatFields,
   },
   defaults: (given) => ({
     // Common practice, no source.
     forwardDrop: given.type === 'schottky' ? classDefaultTimes('voltage', 0.5, 0.7, 1.3) : classDefaultTimes('voltage', 0.9, 0.85, 1.2),
+    ...heatDefaults(SEMICONDUCTOR_HEAT, given.rating.value),
   }),
-  sources: { forwardDrop: COMMON_PRACTICE },
+  sources: { forwardDrop: COMMON_PRACTICE, thermalResistance: COMMON_PRACTICE, heatCapacity: COMMON_PRACTICE, limitTemperature: COMMON_PRACTICE },
 });
 
 export type Joint = PartOf<'joint', typeof JOINT.fields>;

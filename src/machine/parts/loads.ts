@@ -1,6 +1,7 @@
 import { exact } from '../../quantity/quantity.ts';
 import { classCurve, classDefault, classDefaultTimes } from '../classes.ts';
 import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
+import { heatFields } from './heat-fields.ts';
 
 /** A capacitor bank outside a controller. */
 export const CAPACITORS = defineKind({
@@ -39,6 +40,21 @@ const CONTROLLER_BANK_F = [
   [300, 6.5e-3],
 ] as const;
 
+/** What a controller does while it drives. Common practice, no source. */
+function drivingDefaults(motor_A: number, start_V: number) {
+  return {
+    efficiency: classDefault('ratio', 0.95, 0.9, 0.98),
+    cutOut: classDefaultTimes('voltage', 0.85 * start_V, 0.8, 1.1),
+    restart: classDefaultTimes('voltage', start_V, 0.9, 1.15),
+    bootTime: classDefault('time', 1, 0.2, 4),
+    foldBackFrom: classDefault('temperature', 90, 80, 100),
+    foldBackEnd: classDefault('temperature', 110, 103, 125),
+    // About a gram and a half for each ampere, on a plate or in a stream of air.
+    thermalResistance: classDefaultTimes('thermal resistance', 60 / motor_A, 0.4, 2.5),
+    heatCapacity: classDefaultTimes('heat capacity', 1.2 * motor_A, 0.5, 2),
+  };
+}
+
 /** A motor controller: input capacitors, logic that draws standby current, limits. */
 export const CONTROLLER = defineKind({
   kind: 'controller',
@@ -58,7 +74,22 @@ export const CONTROLLER = defineKind({
     regeneration: { type: 'quantity', dimension: 'current', atLeast: 0, example: '20 A', meaning: 'Largest current that it feeds back.' },
     tripVoltage: { type: 'quantity', dimension: 'voltage', above: 0, example: '52 V', meaning: 'Voltage at which it stops itself.' },
     absoluteVoltage: { type: 'quantity', dimension: 'voltage', above: 0, example: '60 V', meaning: 'Voltage that it must never see.' },
+    keySwitch: { type: 'part', kinds: ['isolator', 'link', 'button', 'contactor', 'solid-state switch'], meaning: 'Switch of its key or enable input: its logic draws nothing until this is closed.' },
+    keyFrom: { type: 'text', meaning: 'Place or terminal that feeds its logic through its key input; its own + when left out.' },
+    waitsFor: { type: 'part', kinds: ['isolator', 'link', 'contactor', 'solid-state switch'], meaning: 'Held off (by its enable input) until this is closed directly.' },
+    diodeDrop: { type: 'quantity', dimension: 'voltage', above: 0, likely: [0.3, 2], example: '0.8 V', meaning: 'Forward voltage of one of its transistors\' body diodes: a spinning motor feeds the bus through two of them.' },
     drives: { type: 'part', kinds: ['motor'], meaning: 'The motor on it.' },
+    alsoDrives: { type: 'part', kinds: ['motor'], meaning: 'A second motor beside it, which gets the same throttle; the limits of current count for both together.' },
+    limitsCurrent: { type: 'flag', meaning: 'Whether it holds its motor current to its limit, which is taken when nothing is said; many made for aircraft do not, and what the motor asks for flows.' },
+    braking: { type: 'choice', options: ['coast', 'regenerate'], meaning: 'What it does when the motor turns faster than the throttle asks; `regenerate` is taken where a regeneration current is given.' },
+    efficiency: { type: 'quantity', dimension: 'ratio', above: 0.3, atMost: 1, match: true, example: '95 %', meaning: 'Share of the power that passes through it.' },
+    cutOut: { type: 'quantity', dimension: 'voltage', above: 0, match: true, example: '7 V', meaning: 'Voltage below which it stops driving.' },
+    restart: { type: 'quantity', dimension: 'voltage', above: 0, match: true, example: '8 V', meaning: 'Voltage above which it starts again after that.' },
+    bootTime: { type: 'quantity', dimension: 'time', atLeast: 0, atMost: 60, match: true, example: '1 s', meaning: 'Time from there until it drives.' },
+    foldBackFrom: { type: 'quantity', dimension: 'temperature', atLeast: 40, atMost: 200, match: true, example: '90 °C', meaning: 'Temperature from which it lets less and less motor current flow.' },
+    foldBackEnd: { type: 'quantity', dimension: 'temperature', atLeast: 41, atMost: 250, match: true, example: '110 °C', meaning: 'Temperature at which it lets none flow.' },
+    thermalResistance: heatFields.thermalResistance,
+    heatCapacity: heatFields.heatCapacity,
     radioSupply: { type: 'choice', options: ['none', 'linear', 'switching'], meaning: 'Its own supply for the radio, and of which sort.' },
     mass: { type: 'quantity', dimension: 'mass', above: 0, example: '0.2 kg', meaning: 'Mass.' },
   },
@@ -70,30 +101,14 @@ export const CONTROLLER = defineKind({
       // Common practice, no source.
       standby: classDefault('current', 0.03, 0.01, 0.12),
       logicStart: classDefault('voltage', 6, 5, 10),
+      diodeDrop: classDefault('voltage', 0.8, 0.6, 1.1),
+      ...drivingDefaults(given.motorCurrent.value, (given.logicStart ?? classDefault('voltage', 6, 5, 10)).value),
     };
   },
-  sources: { capacitance: COMMON_PRACTICE, seriesResistance: COMMON_PRACTICE, standby: COMMON_PRACTICE, logicStart: COMMON_PRACTICE },
-});
-
-/** A motor; in a power-up only what hangs on a controller. */
-export const MOTOR = defineKind({
-  kind: 'motor',
-  letter: 'M',
-  name: 'a motor',
-  meaning: 'A motor.',
-  terminals: [],
-  symbol: 'motor',
-  failureModes: ['open', 'short'],
-  fields: {
-    torqueConstant: { type: 'quantity', dimension: 'torque per current', above: 0, example: '0.025 Nm/A', meaning: 'Torque per ampere.' },
-    speedConstant: { type: 'quantity', dimension: 'turns per volt', above: 0, example: '1100 rpm/V', meaning: 'Speed per volt; give this or the torque per ampere.' },
-    resistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '20 mΩ', meaning: 'Winding resistance between its leads.' },
-    drives: { type: 'text', meaning: 'What it moves.' },
-    gearing: { type: 'quantity', dimension: 'ratio', above: 0, example: '14', meaning: 'Turns of the motor per turn of what it moves.' },
-    mass: { type: 'quantity', dimension: 'mass', above: 0, example: '0.8 kg', meaning: 'Mass.' },
-  },
-  defaults: () => ({}),
-  sources: {},
+  sources: {
+    efficiency: COMMON_PRACTICE, cutOut: COMMON_PRACTICE, restart: COMMON_PRACTICE, bootTime: COMMON_PRACTICE, foldBackFrom: COMMON_PRACTICE, foldBackEnd: COMMON_PRACTICE,
+    thermalResistance: COMMON_PRACTICE, heatCapacity: COMMON_PRACTICE,
+    capacitance: COMMON_PRACTICE, seriesResistance: COMMON_PRACTICE, standby: COMMON_PRACTICE, logicStart: COMMON_PRACTICE, diodeDrop: COMMON_PRACTICE },
 });
 
 /** A DC-DC converter. */
@@ -117,6 +132,7 @@ export const CONVERTER = defineKind({
     ceramic: { type: 'quantity', dimension: 'capacitance', atLeast: 0, example: '22 µF', meaning: 'Ceramic capacitors at its input.' },
     efficiency: { type: 'quantity', dimension: 'ratio', above: 0, atMost: 1, example: '85 %', meaning: 'Output power over input power.' },
     waitsFor: { type: 'part', kinds: ['isolator', 'link', 'contactor', 'solid-state switch'], meaning: 'Held off (by its enable input) until this is closed directly.' },
+    holdUp: { type: 'quantity', dimension: 'time', atLeast: 0, atMost: 60, match: true, example: '2 ms', meaning: 'How long its output stands after it has stopped, from the capacitors behind it.' },
   },
   defaults: (given) => ({
     // Common practice, no source. A converter stops a little below where it starts.
@@ -126,9 +142,10 @@ export const CONVERTER = defineKind({
     electrolyticResistance: classDefaultTimes('resistance', 0.25, 0.5, 2),
     ceramic: classDefault('capacitance', 15e-6, 10e-6, 22e-6),
     efficiency: classDefault('ratio', 0.85, 0.7, 0.93),
+    holdUp: classDefault('time', 2e-3, 0.5e-3, 10e-3),
   }),
   sources: {
-    start: COMMON_PRACTICE, stop: COMMON_PRACTICE, electrolytic: COMMON_PRACTICE, electrolyticResistance: COMMON_PRACTICE,
+    holdUp: COMMON_PRACTICE, start: COMMON_PRACTICE, stop: COMMON_PRACTICE, electrolytic: COMMON_PRACTICE, electrolyticResistance: COMMON_PRACTICE,
     ceramic: COMMON_PRACTICE, efficiency: COMMON_PRACTICE,
   },
 });
@@ -164,13 +181,17 @@ export const RECEIVER = defineKind({
     current: { type: 'quantity', dimension: 'current', above: 0, example: '90 mA', meaning: 'What it draws.' },
     reset: { type: 'quantity', dimension: 'voltage', above: 0, example: '3.5 V', meaning: 'Rail voltage below which it resets.' },
     comeBack: { type: 'quantity', dimension: 'time', above: 0, example: '1.5 s', meaning: 'Time until it is linked again.' },
+    recovers: { type: 'quantity', dimension: 'voltage', above: 0, match: true, example: '3.8 V', meaning: 'Rail voltage above which it begins to come back.' },
+    bears: { type: 'quantity', dimension: 'time', atLeast: 0, atMost: 10, match: true, example: '5 ms', meaning: 'How long its rail may stay too low before it is lost.' },
   },
-  defaults: () => ({
+  defaults: (given) => ({
     current: classDefault('current', 0.09, 0.05, 0.15),
     reset: classDefault('voltage', 3.4, 2.8, 3.9),
     comeBack: classDefault('time', 1.5, 0.3, 4),
+    recovers: classDefaultTimes('voltage', (given.reset?.value ?? 3.4) + 0.3, 0.95, 1.1),
+    bears: classDefault('time', 2e-3, 0.2e-3, 10e-3),
   }),
-  sources: { current: COMMON_PRACTICE, reset: COMMON_PRACTICE, comeBack: COMMON_PRACTICE },
+  sources: { recovers: COMMON_PRACTICE, bears: COMMON_PRACTICE, current: COMMON_PRACTICE, reset: COMMON_PRACTICE, comeBack: COMMON_PRACTICE },
 });
 
 /** A servo. */
@@ -209,7 +230,6 @@ export const LAMP = defineKind({
 
 export type Capacitors = PartOf<'capacitors', typeof CAPACITORS.fields>;
 export type Controller = PartOf<'controller', typeof CONTROLLER.fields>;
-export type Motor = PartOf<'motor', typeof MOTOR.fields>;
 export type Converter = PartOf<'converter', typeof CONVERTER.fields>;
 export type Regulator = PartOf<'regulator', typeof REGULATOR.fields>;
 export type Receiver = PartOf<'receiver', typeof RECEIVER.fields>;

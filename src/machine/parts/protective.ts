@@ -1,6 +1,9 @@
 import { exact } from '../../quantity/quantity.ts';
 import { classDefault, classDefaultTimes } from '../classes.ts';
 import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
+import { heatDefaults, heatFields, SEMICONDUCTOR_HEAT } from './heat-fields.ts';
+
+const HEAT_SOURCES = { thermalResistance: COMMON_PRACTICE, heatCapacity: COMMON_PRACTICE, limitTemperature: COMMON_PRACTICE } as const;
 
 /** A pack's own protection: opens on too much current for too long. */
 export const PROTECTION = defineKind({
@@ -67,46 +70,10 @@ export const IDEAL_DIODE = defineKind({
     rating: { type: 'quantity', dimension: 'current', above: 0, required: true, example: '60 A', meaning: 'Rated current.' },
     onResistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '1 mΩ', meaning: 'Resistance while it conducts.' },
     blocking: { type: 'quantity', dimension: 'voltage', above: 0, example: '80 V', meaning: 'Largest reverse voltage.' },
+    ...heatFields,
   },
-  defaults: (given) => ({ onResistance: classDefaultTimes('resistance', 0.06 / given.rating.value, 0.5, 2) }),
-  sources: { onResistance: COMMON_PRACTICE },
-});
-
-/** A contactor with a coil, and perhaps its own soft start. */
-export const CONTACTOR = defineKind({
-  kind: 'contactor',
-  letter: 'K',
-  name: 'a contactor',
-  meaning: 'A contactor: a coil closes it; with a soft start of its own, a relay first leads through a resistor.',
-  terminals: 'through',
-  symbol: 'contactor',
-  failureModes: ['open', 'welded', 'stuck'],
-  fields: {
-    rating: { type: 'quantity', dimension: 'current', above: 0, likely: [5, 1000], required: true, example: '200 A', meaning: 'Current that it carries for long.' },
-    closedResistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '0.35 mΩ', meaning: 'Resistance when closed.' },
-    makeCurrent: { type: 'quantity', dimension: 'current', above: 0, example: '1000 A', meaning: 'Largest current that it may close on.' },
-    metal: { type: 'choice', options: ['copper', 'silver', 'tin', 'gold'], meaning: 'Metal of its contacts.' },
-    forceRise: { type: 'quantity', dimension: 'time', above: 1e-6, atMost: 1, example: '0.5 ms', meaning: 'Time over which its contact force builds up.' },
-    bounce: { type: 'quantity', dimension: 'time', atLeast: 0, atMost: 0.1, example: '1 ms', meaning: 'How long its first bounce parts the contacts; each later one half of it.' },
-    softStart: { type: 'part', kinds: ['resistor'], meaning: 'Resistor of its own soft start, which its relay closes first.' },
-    timer: { type: 'quantity', dimension: 'time', above: 0, atMost: 60, example: '2 s', meaning: 'How long its soft start lasts before the main contact may close.' },
-    threshold: { type: 'quantity', dimension: 'ratio', above: 0, atMost: 1, example: '90 %', meaning: 'Share of the voltage before it that must stand behind it, or the main contact stays open.' },
-    coilPower: { type: 'quantity', dimension: 'power', atLeast: 0, example: '12 W', meaning: 'What its coil draws while it pulls in.' },
-    holdPower: { type: 'quantity', dimension: 'power', atLeast: 0, example: '4 W', meaning: 'What its coil draws afterwards, with an economiser.' },
-    dropOut: { type: 'quantity', dimension: 'voltage', above: 0, example: '15 V', meaning: 'Coil voltage at which it falls open.' },
-    mirrorContact: { type: 'flag', meaning: 'Has an auxiliary contact that tells whether the main one is really open.' },
-  },
-  defaults: (given) => ({
-    closedResistance: classDefaultTimes('resistance', 3e-4, 0.5, 3),
-    makeCurrent: classDefaultTimes('current', 5 * given.rating.value, 0.6, 1.6),
-    forceRise: classDefault('time', 0.5e-3, 0.2e-3, 1e-3),
-    bounce: classDefault('time', 1e-3, 0.3e-3, 2e-3),
-    coilPower: classDefault('power', 12, 5, 36),
-    holdPower: classDefault('power', given.coilPower?.value ?? 12, 0.3 * (given.coilPower?.value ?? 12), given.coilPower?.value ?? 12),
-  }),
-  sources: {
-    closedResistance: COMMON_PRACTICE, makeCurrent: COMMON_PRACTICE, forceRise: COMMON_PRACTICE, bounce: COMMON_PRACTICE, coilPower: COMMON_PRACTICE, holdPower: COMMON_PRACTICE,
-  },
+  defaults: (given) => ({ onResistance: classDefaultTimes('resistance', 0.06 / given.rating.value, 0.5, 2), ...heatDefaults(SEMICONDUCTOR_HEAT, given.rating.value) }),
+  sources: { onResistance: COMMON_PRACTICE, ...HEAT_SOURCES },
 });
 
 /** A switch of transistors with a controlled ramp. */
@@ -125,18 +92,19 @@ export const SOLID_STATE_SWITCH = defineKind({
     dies: { type: 'quantity', dimension: 'count', atLeast: 1, atMost: 64, example: '2', meaning: 'Transistors in parallel; during the ramp one of them carries it all.' },
     dieEnergy: { type: 'quantity', dimension: 'energy', above: 0, example: '2 J', meaning: 'Energy that one die may turn to heat during one ramp, from its safe operating area.' },
     absoluteVoltage: { type: 'quantity', dimension: 'voltage', above: 0, example: '100 V', meaning: 'Largest voltage across it.' },
+    ...heatFields,
   },
   defaults: (given) => ({
     onResistance: classDefaultTimes('resistance', 0.06 / given.rating.value, 0.5, 2),
     ramp: classDefault('time', 0.02, 0.002, 0.1),
     dies: exact('count', 2, 'class default'),
     dieEnergy: classDefault('energy', 1, 0.3, 3),
+    ...heatDefaults(SEMICONDUCTOR_HEAT, given.rating.value),
   }),
-  sources: { onResistance: COMMON_PRACTICE, ramp: COMMON_PRACTICE, dies: COMMON_PRACTICE, dieEnergy: COMMON_PRACTICE },
+  sources: { onResistance: COMMON_PRACTICE, ramp: COMMON_PRACTICE, dies: COMMON_PRACTICE, dieEnergy: COMMON_PRACTICE, ...HEAT_SOURCES },
 });
 
 export type Protection = PartOf<'protection', typeof PROTECTION.fields>;
 export type InrushLimiter = PartOf<'inrush limiter', typeof INRUSH_LIMITER.fields>;
 export type IdealDiode = PartOf<'ideal diode', typeof IDEAL_DIODE.fields>;
-export type Contactor = PartOf<'contactor', typeof CONTACTOR.fields>;
 export type SolidStateSwitch = PartOf<'solid-state switch', typeof SOLID_STATE_SWITCH.fields>;

@@ -2,6 +2,7 @@ import type { Quantity } from '../../quantity/quantity.ts';
 import { classDefault, classDefaultTimes } from '../classes.ts';
 import { COMMON_PRACTICE, defineKind, type PartOf } from '../kind.ts';
 import type { QuantityField, ChoiceField } from '../field.ts';
+import { CONTACT_HEAT, heatDefaults, heatFields } from './heat-fields.ts';
 
 const closedResistance = {
   type: 'quantity', dimension: 'resistance', above: 0, likely: [5e-5, 0.05], example: '0.5 mΩ',
@@ -37,19 +38,21 @@ const bounceTime = {
  * What every contact has when nothing is known. Common practice, no source.
  * @param usual_A  what a switch of this kind in these machines is usually labelled, where its label is not known
  */
-function contactDefaults(closed_ohm: number, rating: Quantity | undefined, usual_A: number): Record<'closedResistance' | 'makeCurrent' | 'forceRise' | 'bounce', Quantity> {
+function contactDefaults(closed_ohm: number, rating: Quantity | undefined, usual_A: number): Record<'closedResistance' | 'makeCurrent' | 'forceRise' | 'bounce' | keyof typeof heatFields, Quantity> {
   return {
     closedResistance: classDefaultTimes('resistance', closed_ohm, 0.5, 3),
     // Builders' switches are labelled with what they carry; six times that is what such contacts close on.
     makeCurrent: classDefaultTimes('current', 6 * (rating?.value ?? usual_A), 0.6, 1.6),
     forceRise: classDefault('time', 0.5e-3, 0.2e-3, 1e-3),
     bounce: classDefault('time', 0.3e-3, 0.05e-3, 1e-3),
+    ...heatDefaults(CONTACT_HEAT, rating?.value ?? usual_A),
   };
 }
 
-const contactSources = { closedResistance: COMMON_PRACTICE, makeCurrent: COMMON_PRACTICE, forceRise: COMMON_PRACTICE, bounce: COMMON_PRACTICE } as const;
+const heatSources = { thermalResistance: COMMON_PRACTICE, heatCapacity: COMMON_PRACTICE, limitTemperature: COMMON_PRACTICE } as const;
+const contactSources = { closedResistance: COMMON_PRACTICE, makeCurrent: COMMON_PRACTICE, forceRise: COMMON_PRACTICE, bounce: COMMON_PRACTICE, ...heatSources } as const;
 
-const contactFields = { rating: ratedCurrent, closedResistance, makeCurrent, metal: contactMetal, forceRise, bounce: bounceTime } as const;
+const contactFields = { rating: ratedCurrent, closedResistance, makeCurrent, metal: contactMetal, forceRise, bounce: bounceTime, ...heatFields } as const;
 
 /** An isolating switch with two or more positions. */
 export const ISOLATOR = defineKind({

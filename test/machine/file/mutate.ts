@@ -7,15 +7,25 @@ export const TOKENS = [
   'G1', 'T1', 'Q1', 'R1', 'LK1', 'bar', 'kind', 'pack', 'isolator', 'through ', 'open', 'direct', 'turn ', 'hold ', 'wait ', 'crew: ',
 ];
 
+/** A place in a text, as a share of it. Drawn from whole numbers: `fc.double` draws bit patterns, nearly all of them next to 0. */
+const somewhere = fc.nat(2 ** 30 - 1).map((n) => n / 2 ** 30);
+
 /** One change somewhere in a text: bytes, lines, YAML tokens, values, ids. */
 export const mutation = fc.record({
   how: fc.constantFrom('drop', 'insert', 'replace', 'drop line', 'double line', 'swap lines', 'number', 'id', 'byte'),
-  at: fc.double({ min: 0, max: 1, maxExcluded: true, noNaN: true }),
-  to: fc.double({ min: 0, max: 1, maxExcluded: true, noNaN: true }),
+  at: somewhere,
+  to: somewhere,
   token: fc.constantFrom(...TOKENS),
   length: fc.integer({ min: 1, max: 12 }),
   byte: fc.integer({ min: 0, max: 255 }),
 });
+
+/** A file that nobody wrote: lines of real ones and pieces of syntax in any order, at times beneath a proper beginning. */
+export function randomFile(texts: readonly string[]): fc.Arbitrary<string> {
+  const lines = texts.flatMap((text) => text.split('\n'));
+  const piece = fc.oneof(fc.constantFrom(...lines).map((line) => `${line}\n`), fc.constantFrom(...TOKENS), fc.string({ maxLength: 12 }));
+  return fc.tuple(fc.constantFrom('', 'ampwright: 1\nmachine: X\nparts:\n'), fc.array(piece, { maxLength: 60 })).map(([head, pieces]) => head + pieces.join(''));
+}
 
 export type Mutation = typeof mutation extends fc.Arbitrary<infer M> ? M : never;
 

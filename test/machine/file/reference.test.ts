@@ -18,8 +18,8 @@ describe('docs/machine-file.md', () => {
   it('walks to a machine that the reader takes, once the walk is put together', () => {
     const walk = (manual.split('## Ten minutes')[1] ?? '').split('**Now read')[0] ?? '';
     const blocks = [...walk.matchAll(/```yaml\n(.*?)```/gs)].map((match) => match[1] ?? '');
-    // The second returns block and the signal grounds speak of a larger machine.
-    const own = blocks.filter((block) => !block.includes('T4-') && !block.startsWith('signal'));
+    // The second returns block, the signal grounds and the leads beside them speak of a larger machine.
+    const own = blocks.filter((block) => !block.includes('T4-') && !block.includes('signal grounds'));
     expect(own).toHaveLength(6);
     const result = readMachine(own.join(''));
     expect(result.ok ? result.questions : result.issues).toEqual([]);
