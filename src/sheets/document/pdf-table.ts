@@ -1,0 +1,153 @@
+import { EMPTY_BOX, type Column, type StepList, type Table } from './document.ts';
+import type { PdfDocument } from './pdf-engine.ts';
+import type { Area, Flow, Repeat, Row } from './pdf-flow.ts';
+import { drawText, layText, type TextBox, type Weight } from './pdf-text.ts';
+
+interface Cell {
+  readonly text: string;
+  readonly weight: Weight;
+  readonly right: boolean;
+  /** A second text under the first, in regular type. */
+  readonly under?: string;
+  readonly size?: number;
+}
+
+/** Room between columns and above and below a row's text, in type sizes. */
+const GAP = 0.9;
+const PAD = 0.32;
+
+/** A table whose head stands again on each page. */
+export function tableFlow(pdf: PdfDocument, { title, columns, rows }: Table, area: Area): Flow {
+  // Names stand out; sentences in their place would shout.
+  const named = rows.every(([first = '']) => first.length <= 28);
+  const weights = (column: Column, at: number, text: string): Cell => ({ text, weight: at === 0 && named ? 'bold' : 'regular', right: column.figures === true });
+  const cells = rows.map((row) => columns.map((column, at) => weights(column, at, row[at] ?? '')));
+  return gridFlow(pdf, title, columns.map(({ name, figures }) => ({ text: name, weight: 'bold', right: figures === true })), cells, area);
+}
+
+/** The steps of a card: number, who, what, what must show, what if not, a box. */
+export function stepsFlow(pdf: PdfDocument, { title, expects, otherwise, first, steps }: StepList, area: Area): Flow {
+  const plain = (text: string): Cell => ({ text, weight: 'regular', right: false });
+  const head = ['', 'Who', 'Do', expects, otherwise, ''].map((text): Cell => ({ text, weight: 'bold', right: false }));
+  const cells = steps.map((step, at): Cell[] => [
+    { text: String(first + at), weight: 'bold', right: false, size: area.size * 1.35 },
+    plain(step.who),
+    { text: step.does, weight: 'bold', right: false, size: area.size * 1.12, ...(step.detail === '' ? {} : { under: step.detail }) },
+    plain(step.expect),
+    plain(step.otherwise),
+    plain(EMPTY_BOX),
+  ]);
+  return gridFlow(pdf, title, head, cells, area, STEP_SHARES);
+}
+
+/** Shares of a card's width for its columns, so that the lists on one card stand in line. */
+const STEP_SHARES = [0.055, 0.095, 0.31, 0.29, 0.19, 0.06] as const;
+
+function gridFlow(pdf: PdfDocument, title: string, head: readonly Cell[], cells: readonly (readonly Cell[])[], area: Area, shares?: readonly number[]): Flow {
+  const { size, width } = area;
+  const room = width - GAP * size * (head.length - 1);
+  const widths = shares?.map((share) => share * room) ?? columnWidths(pdf, [head, ...cells], room, size);
+  const lefts = widths.map((_, at) => area.left + widths.slice(0, at).reduce((sum, one) => sum + one + GAP * size, 0));
+  const headRow = gridRow(pdf, head, widths, lefts, area, true);
+  const caption = layText(pdf, title, width, size * 1.2, 'bold');
+  const rows: Row[] = title === '' ? [] : [{
+    height: caption.height + size * 0.9,
+    keep: true,
+    draw: (y, structure) => structure.add(pdf.struct('Caption', {}, [() => drawText(pdf, caption, area.left, y + size * 0.7)])),
+  }];
+  rows.push({ ...headRow.row, keep: true });
+  const body = cells.map((row) => gridRow(pdf, row, widths, lefts, area, false).row);
+  rows.push(...body.map((row, at) => (at === body.length - 1 ? { ...row, height: row.height + size * 0.7 } : row)));
+  return { structure: 'Table', rows, repeat: headRow.again };
+}
+
+function gridRow(pdf: PdfDocument, cells: readonly Cell[], widths: readonly number[], lefts: readonly number[], area: Area, head: boolean): { readonly row: Row; readonly again: Repeat } {
+  const { size } = area;
+  const boxes = cells.map((cell, at): readonly TextBox[] => {
+    if (cell.text === EMPTY_BOX) return [];
+    const own = cell.size ?? (head ? size * 0.88 : size);
+    const main = layText(pdf, cell.text, widths[at] ?? 0, own, cell.weight);
+    return cell.under === undefined ? [main] : [main, layText(pdf, cell.under, widths[at] ?? 0, size)];
+  });
+  const tall = boxes.map((stack, at) => (cells[at]?.text === EMPTY_BOX ? size * 1.5 : stack.reduce((sum, box) => sum + box.height, 0)));
+  const height = Math.max(...tall) + 2 * PAD * size;
+  const cellAt = (at: number, y: number) => (): void => drawCell(pdf, boxes[at] ?? [], cells[at]!, lefts[at] ?? 0, y + PAD * size, widths[at] ?? 0, size);
+  const row: Row = {
+    height,
+    keep: false,
+    draw: (y, structure) => {
+      const tr = pdf.struct('TR');
+      structure.add(tr);
+      cells.forEach((cell, at) => {
+        const [type, options] = head ? ['TH', { scope: 'Column' }] as const : at === 0 ? ['TH', { scope: 'Row' }] as const : ['TD', cell.text === EMPTY_BOX ? { alt: 'box to tick' } : {}] as const;
+        tr.add(pdf.struct(type, options, [cellAt(at, y)]));
+      });
+      tr.end();
+      rule(pdf, area, y + height, head ? 1 : 0.4);
+    },
+  };
+  const again: Repeat = {
+    height,
+    draw: (y) => {
+      pdf.markContent('Artifact', { type: 'Pagination' });
+      cells.forEach((_, at) => cellAt(at, y)());
+      pdf.endMarkedContent();
+      rule(pdf, area, y + height, 1);
+    },
+  };
+  return { row, again };
+}
+
+function drawCell(pdf: PdfDocument, stack: readonly TextBox[], cell: Cell, x: number, y: number, width: number, size: number): void {
+  if (cell.text === EMPTY_BOX) {
+    pdf.lineWidth(1.1).rect(x + width - size * 1.45, y + size * 0.03, size * 1.4, size * 1.4).stroke('#000000');
+    return;
+  }
+  let top = y;
+  for (const box of stack) {
+    drawText(pdf, box, x, top, cell.right ? 'right' : 'left', width);
+    top += box.height;
+  }
+}
+
+/** A line that only separates. */
+export function rule(pdf: PdfDocument, { left, width }: Area, y: number, weight: number): void {
+  pdf.markContent('Artifact', { type: 'Layout' });
+  pdf.undash().lineCap('butt').lineWidth(weight).path(`M${left} ${y}L${left + width} ${y}`).stroke('#000000');
+  pdf.endMarkedContent();
+}
+
+/** Widths that give each column its longest word, and what is left by how much more its texts would like. */
+function columnWidths(pdf: PdfDocument, rows: readonly (readonly Cell[])[], available: number, size: number): number[] {
+  const columns = rows[0]?.map((_, at) => at) ?? [];
+  const least: number[] = [];
+  const liked: number[] = [];
+  for (const at of columns) {
+    let [word, whole] = [size * 0.8, size * 0.8];
+    for (const row of rows) {
+      const cell = row[at];
+      if (cell === undefined) continue;
+      if (cell.text === EMPTY_BOX) {
+        [word, whole] = [Math.max(word, size * 1.5), Math.max(whole, size * 1.5)];
+        continue;
+      }
+      for (const [text, weight, own] of [[cell.text, cell.weight, cell.size ?? size], [cell.under ?? '', 'regular', size]] as const) {
+        pdf.font(weight).fontSize(own);
+        for (const piece of text.split(/\s+/)) word = Math.max(word, Math.min(pdf.widthOfString(piece), available * 0.3));
+        // A little more than measured, so that what fits exactly is not broken by rounding.
+        whole = Math.max(whole, pdf.widthOfString(text) + 0.5);
+      }
+    }
+    least.push(word + 0.5);
+    // A sentence would like a line of its own; what it gets grows with it, up to a little over the whole width.
+    liked.push(Math.max(word + 0.5, Math.min(whole, available * 1.2)));
+  }
+  const sum = (list: readonly number[]): number => list.reduce((total, one) => total + one, 0);
+  if (sum(least) >= available) return least.map((one) => (one * available) / sum(least));
+  const spare = available - sum(least);
+  const wish = sum(liked) - sum(least);
+  const share = wish > 0 ? Math.min(1, spare / wish) : 0;
+  const widths = least.map((one, at) => one + ((liked[at] ?? one) - one) * share);
+  const over = available - sum(widths);
+  return widths.map((one) => one + (over * one) / sum(widths));
+}

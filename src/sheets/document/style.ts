@@ -1,0 +1,41 @@
+import { STYLE } from '../report/style.ts';
+
+/** The look of papers, on top of the report's: black on white, made to be printed. */
+export const PAPER_STYLE = `${STYLE}
+:root { color-scheme: light; }
+@media screen { :root { --ground: #fff; --sheet: #fff; --ink: #000; --ink2: #333; --rule: #bbb; --rule2: #777; } }
+body { font-family: "DejaVu Sans", system-ui, sans-serif; font-size: 15px; }
+.paper { display: block; max-width: 1000px; margin: 0 auto; padding: 24px; background: var(--sheet); border: 0; }
+body.wide .paper { max-width: 1400px; }
+.paper .head { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: end; gap: 4px 24px; max-width: none; padding: 0 0 8px; border-bottom: 4px solid var(--ink); }
+.paper h2 { display: block; }
+.stamp, .foot { color: var(--ink2); font-size: 13px; }
+.foot { border-top: 1px solid var(--rule2); margin-top: 28px; padding-top: 6px; max-width: none; }
+.lead { font-size: 17px; }
+caption { text-align: left; font-weight: 700; font-size: 17px; padding: 20px 0 4px; }
+tbody th { font-weight: 600; }
+.figures { text-align: right; font-variant-numeric: tabular-nums; }
+.steps .count { font-size: 19px; font-weight: 700; }
+.steps .does { font-size: 17px; font-weight: 700; }
+.steps .detail { font-weight: 400; }
+.box { display: inline-block; width: 1.3em; height: 1.3em; border: 2px solid var(--ink); vertical-align: -0.25em; }
+.boxes, .blanks, .labels { list-style: none; padding: 0; max-width: none; }
+.boxes li { margin: 8px 0; }
+.paper .caution { border: 3px solid var(--ink); padding: 10px 14px; max-width: none; font-weight: 400; }
+dl { margin: 6px 0; }
+dl div { display: flex; gap: 16px; padding: 4px 0; border-bottom: 1px solid var(--rule); }
+dt { flex: 0 0 40%; color: var(--ink2); }
+dd { margin: 0; }
+.blanks { display: flex; gap: 24px; margin-top: 44px; }
+.blanks li { flex: 1; border-top: 1px solid var(--ink); font-size: 13px; }
+.labels { display: grid; grid-template-columns: repeat(auto-fill, minmax(210px, 1fr)); gap: 0; }
+.labels li { margin: 0; padding: 8px; border: 1px dashed var(--rule2); }
+.figure { width: 100%; height: auto; color: var(--ink); }
+@media print {
+  @page { size: A4; margin: 14mm; }
+  .paper { padding: 0; max-width: none; }
+  tr, .boxes li, .labels li, .caution { break-inside: avoid; }
+  thead { display: table-header-group; }
+  .paper + .paper { break-before: page; }
+}
+`;

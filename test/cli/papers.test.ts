@@ -1,0 +1,129 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { fingerprint } from '../../src/machine/file/fingerprint.ts';
+import { readMachine } from '../../src/machine/file/read.ts';
+import type { Services } from '../../src/cli/services.ts';
+import type { Sheet } from '../../src/sheets/drawing/shapes.ts';
+import { machineInside } from '../../src/sheets/share/share-page.ts';
+import { demoText } from '../sheets/source.ts';
+import { reportOf } from './fixture.ts';
+import { run, type Run } from './run.ts';
+
+let folder = '';
+let file = '';
+
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), 'papers-'));
+  file = join(folder, 'robot.yaml');
+  writeFileSync(file, demoText('crush10s'));
+});
+
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+
+const SHEET: Sheet = { title: 'Overview', description: 'A pack and a load.', width_mm: 100, height_mm: 50, shapes: [{ shape: 'line', x1: 0, y1: 0, x2: 90, y2: 40, stroke: { width_mm: 0.5, tone: 'ink' } }] };
+
+function papers(words: readonly string[], services: Partial<Services> = {}): Promise<Run> {
+  return run(['papers', file, ...words], reportOf(), { readMachine, draw: () => Promise.resolve([SHEET]), ...services });
+}
+
+const out = (name = ''): string => join(folder, 'out', name);
+const text = (name: string): string => readFileSync(out(name), 'utf8');
+
+describe('ampwright papers', () => {
+  it('writes every paper in every format that it has', async () => {
+    const { code, out: said } = await papers(['--out', out()]);
+    expect(code).toBe(0);
+    const names = readdirSync(out()).filter((name) => !name.startsWith('.'));
+    expect(names).toEqual(expect.arrayContaining([
+      'drawing.pdf', 'drawing.svg', 'wire-list.pdf', 'wire-list.html', 'wire-list.csv', 'cutting-list.csv', 'wire-labels.pdf', 'parts-list.csv', 'power-card.pdf', 'pit-card.pdf', 'bench-card.pdf',
+      'emergency-card.pdf', 'inspection.pdf', 'design-report.pdf', 'share.html',
+    ]));
+    for (const name of names) {
+      expect(said).toContain(name);
+      const bytes = readFileSync(out(name));
+      const start = bytes.subarray(0, 16).toString('latin1');
+      expect(start, name).toMatch(name.endsWith('.pdf') ? /^%PDF-1\.7/ : name.endsWith('.html') ? /^<!doctype html/ : name.endsWith('.svg') ? /^<svg/ : /^(Wire|Part|Line)/);
+    }
+  });
+
+  it('puts machine, revision, date and file id on every paper, and asks no clock', async () => {
+    await papers(['--out', out(), '--date', '2026-11-25', '--revision', 'B7', '--format', 'html,csv']);
+    const id = fingerprint(demoText('crush10s'));
+    for (const name of readdirSync(out()).filter((one) => /\.(html|csv)$/.test(one))) for (const mark of ['CRUSH10S', 'B7', '2026-11-25', id]) expect(text(name), name).toContain(mark);
+    await papers(['--out', out(), '--format', 'html']);
+    expect(text('wire-list.html')).not.toMatch(/20\d\d-\d\d-\d\d/);
+  });
+
+  it('writes only what is asked for, and names the nearest word for what is not there', async () => {
+    await papers(['--out', out(), '--only', 'wire-list,power-card', '--format', 'csv,pdf']);
+    expect(readdirSync(out()).filter((name) => !name.startsWith('.')).sort()).toEqual(['power-card.pdf', 'wire-list.csv', 'wire-list.pdf']);
+    const { code, error } = await papers(['--out', out(), '--only', 'wire-lst']);
+    expect(code).toBe(3);
+    expect(error).toContain('did you mean wire-list?');
+    expect((await papers(['--out', out(), '--format', 'doc'])).code).toBe(3);
+    expect((await papers([])).code).toBe(3);
+  });
+
+  it('writes again over its own files, and over no others unless told', async () => {
+    const words = ['--out', out(), '--only', 'wire-list', '--format', 'csv'];
+    expect((await papers(words)).code).toBe(0);
+    expect((await papers(words)).code).toBe(0);
+    writeFileSync(out('power-card.pdf'), 'mine');
+    const refused = await papers(['--out', out(), '--only', 'power-card,parts-list', '--format', 'pdf']);
+    expect(refused.code).toBe(3);
+    expect(refused.error).toContain('--force');
+    expect(text('power-card.pdf')).toBe('mine');
+    expect(existsSync(out('parts-list.pdf'))).toBe(false);
+    expect((await papers(['--out', out(), '--only', 'power-card', '--format', 'pdf', '--force'])).code).toBe(0);
+    expect(text('power-card.pdf').startsWith('%PDF')).toBe(true);
+    expect(readdirSync(out()).some((name) => name.endsWith('.new'))).toBe(false);
+  });
+
+  it('does not write through a link to somebody else’s file', async () => {
+    await papers(['--out', out(), '--only', 'wire-list', '--format', 'csv']);
+    writeFileSync(join(folder, 'precious'), 'precious');
+    rmSync(out('wire-list.csv'));
+    symlinkSync(join(folder, 'precious'), out('wire-list.csv'));
+    await papers(['--out', out(), '--only', 'wire-list', '--format', 'csv', '--force']);
+    expect(readFileSync(join(folder, 'precious'), 'utf8')).toBe('precious');
+  });
+
+  it('says what is wrong with the file, the rules, or where it cannot write', async () => {
+    writeFileSync(file, 'ampwright: 1\n');
+    expect((await papers(['--out', out()])).code).toBe(2);
+    writeFileSync(file, demoText('crush10s'));
+    const rules = join(folder, 'rules.yaml');
+    writeFileSync(rules, 'ampwright rules: 1\nname: Ours\ndated: 2026-11\nlines:\n  - { rule: Half of it, check: nominal voltage, limit: 24 V, source: our hall }\n');
+    expect((await papers(['--out', out(), '--only', 'inspection', '--format', 'html', '--rules', rules])).code).toBe(0);
+    expect(text('inspection.html')).toContain('our hall');
+    expect(text('inspection.html')).toContain('NOT MET');
+    writeFileSync(rules, 'rules: none\n');
+    const wrong = await papers(['--out', out(), '--rules', rules]);
+    expect([wrong.code, wrong.error.includes('ampwright rules')]).toEqual([2, true]);
+    expect((await papers(['--out', join(file, 'below')])).code).toBe(3);
+  });
+
+  it('gives each of several machines a folder of its own', async () => {
+    const other = join(folder, 'second.yaml');
+    writeFileSync(other, demoText('bar3s'));
+    await run(['papers', file, other, '--out', out(), '--only', 'wire-list', '--format', 'csv'], reportOf(), { readMachine });
+    expect(text(join('robot', 'wire-list.csv'))).toContain('CRUSH10S');
+    expect(text(join('second', 'wire-list.csv'))).toContain('BAR3S');
+  });
+
+  it('makes a share page that holds the file, or the file without what is personal, and compares with an older one', async () => {
+    await papers(['--out', out(), '--only', 'share']);
+    expect(machineInside(text('share.html'))).toBe(demoText('crush10s'));
+    await papers(['--out', out(), '--only', 'share', '--impersonal']);
+    const inside = machineInside(text('share.html')) ?? '';
+    expect(inside).not.toContain('#');
+    expect(inside).not.toContain('notes:');
+    const older = join(folder, 'older.yaml');
+    writeFileSync(older, demoText('crush10s').replace('resistance: 100 Ω', 'resistance: 47 Ω'));
+    await papers(['--out', out(), '--only', 'share', '--before', older]);
+    expect(text('share.html')).toContain('What has changed');
+    expect(text('share.html')).toMatch(/47\u00A0Ω/);
+  });
+});
