@@ -1,5 +1,5 @@
 import type { Model } from './model.ts';
-import type { Stepper } from './stepper.ts';
+import type { Scratch, Stepper } from './stepper.ts';
 
 /** Asks for the largest (sign +1) or smallest (−1) value of an unknown or a watched scalar within a span of time. */
 export interface PeakRequest {
@@ -20,103 +20,158 @@ export interface Peak {
  * on the dense output.
  */
 export class Peaks {
-  private readonly best: { value: number; time: number }[];
-  private readonly f1: Float64Array;
-  private readonly saved: Float64Array;
-  private readonly inside: Float64Array;
-  private readonly watched: Float64Array;
-  private readonly needsWatches: boolean;
+  private readonly followed: readonly Followed[];
+  private readonly states: readonly Followed[];
+  private readonly watches: readonly Followed[];
+  /** Before this time no span begins, and none is running. */
+  private idleUntil_s = -Infinity;
 
   constructor(
     private readonly model: Model,
-    private readonly requests: readonly PeakRequest[],
+    requests: readonly PeakRequest[],
+    private readonly scratch: Scratch,
   ) {
-    this.best = requests.map(() => ({ value: NaN, time: NaN }));
-    this.f1 = new Float64Array(model.plan.unknowns);
-    this.saved = new Float64Array(model.plan.unknowns);
-    this.inside = new Float64Array(model.plan.unknowns);
-    this.watched = new Float64Array(model.plan.watches.length);
-    this.needsWatches = requests.some((r) => 'watch' in r.of);
+    this.followed = requests.map(({ of, sign, from_s, until_s }) => {
+      const index = 'unknown' in of ? of.unknown : of.watch;
+      return { sampled: 'watch' in of, index, sign, from_s, until_s, value: NaN, time: NaN };
+    });
+    this.states = this.followed.filter((one) => !one.sampled);
+    this.watches = this.followed.filter((one) => one.sampled);
   }
 
   /** Looks into the step just attempted from (t, y), which `begin` has prepared; leaves the stepper as it was. */
   inspect(stepper: Stepper, t: number, h: number, p: Float64Array): void {
-    if (this.requests.length === 0) return;
+    if (t + h < this.idleUntil_s) return;
     const { kernel } = this.model;
+    const { ratesAtEnd } = this.scratch;
+    const { y, yNew, f0 } = stepper;
     let sloped = false;
-    for (let k = 0; k < this.requests.length; k++) {
-      const request = this.requests[k]!;
-      if (t + h < request.from_s || t > request.until_s || !('unknown' in request.of)) continue;
-      const index = request.of.unknown;
-      this.offer(k, stepper.y[index]!, t);
-      this.offer(k, stepper.yNew[index]!, t + h);
-      if (!(request.sign * stepper.f0[index]! > 0)) continue;
+    let busy = false;
+    for (const one of this.states) {
+      if (t + h < one.from_s || t > one.until_s) continue;
+      busy = true;
+      offer(one, y[one.index]!, t);
+      offer(one, yNew[one.index]!, t + h);
+      if (!(one.sign * f0[one.index]! > 0)) continue;
       if (!sloped) {
-        kernel.rates(t + h, stepper.yNew, p, this.f1);
+        kernel.rates(t + h, yNew, p, ratesAtEnd);
         sloped = true;
       }
-      if (request.sign * this.f1[index]! < 0) this.polish(k, index, request.sign, stepper, t, h, p);
+      if (one.sign * ratesAtEnd[one.index]! < 0) this.polish(one, stepper, t, h, p);
     }
-    if (!this.needsWatches || !this.requests.some((r) => 'watch' in r.of && t + h >= r.from_s && t <= r.until_s)) return;
+    for (const one of this.watches)
+      if (t + h >= one.from_s && t <= one.until_s) {
+        this.sample(stepper, t, h, p);
+        return;
+      }
+    if (!busy) this.idleUntil_s = this.nextSpan(t + h);
+  }
+
+  private nextSpan(after_s: number): number {
+    let next = Infinity;
+    for (const { from_s } of this.followed) if (from_s > after_s && from_s < next) next = from_s;
+    return next;
+  }
+
+  private sample(stepper: Stepper, t: number, h: number, p: Float64Array): void {
+    const { inside, watchedInside } = this.scratch;
     for (let sample = 0; sample <= SAMPLES; sample++) {
       const theta = sample / SAMPLES;
       const at = t + theta * h;
-      if (sample === 0) this.inside.set(stepper.y);
-      else if (sample === SAMPLES) this.inside.set(stepper.yNew);
-      else stepper.interpolate(theta, this.inside);
-      kernel.watch(at, this.inside, p, this.watched);
-      for (let k = 0; k < this.requests.length; k++) {
-        const { of } = this.requests[k]!;
-        if ('watch' in of) this.offer(k, this.watched[of.watch]!, at);
-      }
+      if (0 < sample && sample < SAMPLES) stepper.interpolate(theta, inside);
+      this.model.kernel.watch(at, sample === 0 ? stepper.y : sample === SAMPLES ? stepper.yNew : inside, p, watchedInside);
+      for (const one of this.watches) offer(one, watchedInside[one.index]!, at);
     }
   }
 
   found(y: Float64Array, t: number): Peak[] {
-    this.requests.forEach((request, k) => {
-      if ('unknown' in request.of) this.offer(k, y[request.of.unknown]!, t);
-    });
-    return this.best.map((b) => ({ value: b.value, time: b.time }));
+    for (const one of this.states) offer(one, y[one.index]!, t);
+    return this.followed.map(({ value, time }) => ({ value, time }));
   }
 
-  private polish(k: number, index: number, sign: number, stepper: Stepper, t: number, h: number, p: Float64Array): void {
-    stepper.interpolate(0.5, this.inside);
-    const reachable = Math.max(sign * stepper.yNew[index]!, sign * stepper.y[index]!, sign * this.inside[index]!);
-    if (reachable * (reachable > 0 ? 1.5 : 0.5) < sign * this.best[k]!.value) return;
-    this.saved.set(stepper.yNew);
-    let low = 0;
-    let fLow = stepper.f0[index]!;
-    let high = 1;
-    let fHigh = this.f1[index]!;
-    for (let pass = 0; pass < 6 && high - low > 1e-7; pass++) {
-      let theta = low + (fLow * (high - low)) / (fLow - fHigh);
-      if (!(theta > low && theta < high)) theta = 0.5 * (low + high);
+  private polish(one: Followed, stepper: Stepper, t: number, h: number, p: Float64Array): void {
+    const { index, sign } = one;
+    const { inside, rates, ratesAtEnd } = this.scratch;
+    stepper.interpolate(0.5, inside);
+    const reachable = Math.max(sign * stepper.yNew[index]!, sign * stepper.y[index]!, sign * inside[index]!);
+    if (reachable * (reachable > 0 ? 1.5 : 0.5) < sign * one.value) return;
+    const scale = Math.abs(stepper.f0[index]!);
+    const slopeAt = (theta: number, y: Float64Array): number => {
+      this.model.kernel.rates(t + theta * h, y, p, rates);
+      return rates[index]!;
+    };
+    const onDense = (theta: number): number => {
+      stepper.interpolate(theta, inside);
+      return slopeAt(theta, inside);
+    };
+    // The dense output tells cheaply where to step to, and how its slope falls there.
+    let theta = zeroOf(onDense, stepper.f0[index]!, ratesAtEnd[index]!, 1e-4 * scale);
+    const bend = (onDense(Math.min(1, theta + BESIDE)) - onDense(Math.max(0, theta - BESIDE))) / (Math.min(1, theta + BESIDE) - Math.max(0, theta - BESIDE));
+    stepper.keep();
+    let value = NaN;
+    let at = theta;
+    for (let pass = 0; pass < REAL_STEPS; pass++) {
       if (stepper.attempt(t, theta * h) === Infinity) break;
-      this.model.kernel.rates(t + theta * h, stepper.yNew, p, this.inside);
-      const slope = this.inside[index]!;
-      this.offer(k, stepper.yNew[index]!, t + theta * h);
-      if (Math.abs(slope) < 1e-6 * Math.abs(stepper.f0[index]!)) break;
-      if (sign * slope > 0) {
-        low = theta;
-        fLow = slope;
-      } else {
-        high = theta;
-        fHigh = slope;
-      }
+      value = stepper.yNew[index]!;
+      at = theta;
+      const slope = slopeAt(theta, stepper.yNew);
+      if (Math.abs(slope) < 1e-6 * scale) break;
+      theta = Math.min(1, Math.max(1e-3, theta - slope / bend));
     }
-    stepper.attempt(t, h);
-    stepper.yNew.set(this.saved);
+    if (!Number.isNaN(value)) offer(one, value, t + at * h);
+    stepper.restore();
   }
+}
 
-  private offer(k: number, value: number, time: number): void {
-    const request = this.requests[k]!;
-    if (time < request.from_s || time > request.until_s) return;
-    const best = this.best[k]!;
-    if (!(request.sign * value <= request.sign * best.value)) {
-      best.value = value;
-      best.time = time;
-    }
+/** One request with the best that was found so far. */
+interface Followed {
+  /** A watched scalar, looked at in a few places of each step. */
+  readonly sampled: boolean;
+  readonly index: number;
+  readonly sign: 1 | -1;
+  readonly from_s: number;
+  readonly until_s: number;
+  value: number;
+  time: number;
+}
+
+function offer(one: Followed, value: number, time: number): void {
+  if (time < one.from_s || time > one.until_s) return;
+  if (!(one.sign * value <= one.sign * one.value)) {
+    one.value = value;
+    one.time = time;
   }
 }
 
 const SAMPLES = 2;
+/** Real steps to an extreme; the second one corrects what the dense output had wrong. */
+const REAL_STEPS = 3;
+/** Part of the step over which the slope's own slope is taken. */
+const BESIDE = 0.02;
+
+/** Where in 0 to 1 a function with these ends of opposite sign comes within `enough` of zero (Illinois' false position). */
+function zeroOf(of: (theta: number) => number, atLow: number, atHigh: number, enough: number): number {
+  let low = 0;
+  let high = 1;
+  let fLow = atLow;
+  let fHigh = atHigh;
+  let side = 0;
+  for (let pass = 0; ; pass++) {
+    let theta = low + (fLow * (high - low)) / (fLow - fHigh);
+    if (!(theta > low && theta < high)) theta = 0.5 * (low + high);
+    if (pass === 12) return theta;
+    const f = of(theta);
+    if (Math.abs(f) <= enough) return theta;
+    if (f > 0 === atLow > 0) {
+      low = theta;
+      fLow = f;
+      if (side === 1) fHigh *= 0.5;
+      side = 1;
+    } else {
+      high = theta;
+      fHigh = f;
+      if (side === -1) fLow *= 0.5;
+      side = -1;
+    }
+  }
+}

@@ -1,5 +1,5 @@
 import type { Model } from './model.ts';
-import type { Stepper } from './stepper.ts';
+import type { Scratch, Stepper } from './stepper.ts';
 
 /** Which watched scalars to keep as curves. */
 export interface RecordRequest {
@@ -18,31 +18,28 @@ export interface Recording {
 export class Recorder {
   private readonly time: number[] = [];
   private readonly curves: number[][];
-  private readonly watched: Float64Array;
-  private readonly inside: Float64Array;
 
   constructor(
     private readonly model: Model,
     private readonly request: RecordRequest | undefined,
+    private readonly scratch: Scratch,
   ) {
     this.curves = (request?.watches ?? []).map(() => []);
-    this.watched = new Float64Array(model.plan.watches.length);
-    this.inside = new Float64Array(model.plan.unknowns);
   }
 
   take(t: number, y: Float64Array, p: Float64Array): void {
     if (this.request === undefined) return;
-    this.model.kernel.watch(t, y, p, this.watched);
+    this.model.kernel.watch(t, y, p, this.scratch.watchedInside);
     this.time.push(t);
-    this.request.watches.forEach((watch, k) => this.curves[k]!.push(this.watched[watch]!));
+    this.request.watches.forEach((watch, k) => this.curves[k]!.push(this.scratch.watchedInside[watch]!));
   }
 
   within(stepper: Stepper, t: number, h: number, p: Float64Array): void {
     const between = this.request?.between ?? 0;
     for (let k = 1; k <= between; k++) {
       const theta = k / (between + 1);
-      stepper.interpolate(theta, this.inside);
-      this.take(t + theta * h, this.inside, p);
+      stepper.interpolate(theta, this.scratch.inside);
+      this.take(t + theta * h, this.scratch.inside, p);
     }
   }
 

@@ -11,6 +11,8 @@ import { RODAS5P, type Tableau } from './tableau.ts';
 export interface ScheduledAction {
   readonly time: number;
   readonly action: (run: RunControl) => void;
+  /** What kind of event it is: the next one of its kind starts with the step that this one found. */
+  readonly kind?: string | undefined;
 }
 
 export interface RunRequest {
@@ -60,7 +62,9 @@ class Simulation {
   private readonly order: number;
   private readonly statistics: Statistics = { steps: 0, rejected: 0, evaluations: 0, events: 0, projections: 0 };
   private readonly notes: Note[] = [];
+  /** Rising in time; what stands before `due` is done. */
   private readonly agenda: ScheduledAction[];
+  private due = 0;
   private readonly peaks: Peaks;
   private readonly recorder: Recorder;
   /** First step that could have been taken after each kind of event, so that the next one starts there. */
@@ -78,21 +82,23 @@ class Simulation {
     this.stepper = Stepper.take(model, method, this.tolerance);
     this.p = this.stepper.p;
     this.p.set(request.parameters.subarray(0, this.p.length));
-    this.watched = new Float64Array(model.plan.watches.length);
-    this.located = new Float64Array(model.plan.unknowns);
+    const { scratch } = this.stepper;
+    this.watched = scratch.watched;
+    this.located = scratch.located;
     this.distances = new Float64Array(request.automata.length);
     this.stepper.y.set(request.initial);
-    this.atStart = request.initial.slice();
+    this.atStart = scratch.atStart;
+    this.atStart.set(request.initial);
     this.agenda = [...request.script].sort((a, b) => a.time - b.time);
-    this.peaks = new Peaks(model, request.peaks ?? []);
-    this.recorder = new Recorder(model, request.record);
+    this.peaks = new Peaks(model, request.peaks ?? NO_PEAKS, scratch);
+    this.recorder = new Recorder(model, request.record, scratch);
     this.control = {
       time: request.start_s ?? 0,
       parameters: this.p,
       unknowns: this.stepper.y,
       watched: this.watched,
-      schedule: (time, action) => {
-        this.insert({ time, action });
+      schedule: (time, action, kind) => {
+        this.insert({ time, action, kind });
       },
       stop: () => {
         this.stopped = true;
@@ -110,7 +116,7 @@ class Simulation {
     const storedBefore = this.storedEnergy();
     if (this.refusal === undefined) this.recorder.take(this.control.time, this.stepper.y, this.p);
     while (this.refusal === undefined) {
-      const next = this.agenda[0]?.time ?? Infinity;
+      const next = this.agenda[this.due]?.time ?? Infinity;
       if (next <= this.control.time) this.actNow();
       else if (this.control.time < end_s && !this.stopped) this.advance(Math.min(end_s, next));
       else break;
@@ -124,7 +130,7 @@ class Simulation {
     const maximumSteps = this.request.maximumSteps ?? 500_000;
     let h = this.firstStep;
     let growthAllowed = true;
-    let previousError = 0;
+    let previousDecade = NaN;
     let previousStep = 0;
     let rejectedHere = 0;
     let first = true;
@@ -153,10 +159,12 @@ class Simulation {
       this.statistics.steps++;
       rejectedHere = 0;
 
-      let factor = Math.min(6, 0.9 * Math.max(error, 1e-10) ** (-1 / this.order));
-      if (previousError > 0) {
+      // Powers of the error through one logarithm: three powers a step took a tenth of a run's time.
+      const decade = Math.log(Math.max(error, 1e-10)) / this.order;
+      let factor = decade < FULL_GROWTH ? 6 : 0.9 * Math.exp(-decade);
+      if (previousStep > 0) {
         // Gustafsson's predictor: the error's own trend limits the next step.
-        const trend = ((h / previousStep) * (previousError / Math.max(error, 1e-10) ** 2) ** (1 / this.order)) * 0.9;
+        const trend = (h / previousStep) * Math.exp(previousDecade - 2 * decade) * 0.9;
         factor = Math.min(factor, Math.max(trend, 0.2));
       }
       if (!growthAllowed) factor = Math.min(factor, 1);
@@ -166,7 +174,7 @@ class Simulation {
         this.firstSteps.set(this.kind, h === left ? Math.max(h, this.firstSteps.get(this.kind) ?? 0) : h * Math.max(factor, 1));
         first = false;
       }
-      previousError = Math.max(error, 1e-2);
+      previousDecade = Math.max(decade, Math.log(1e-2) / this.order);
       previousStep = h;
 
       if (this.eventWithin(h)) return;
@@ -266,12 +274,13 @@ class Simulation {
   /** Carries out what is due. */
   private actNow(): void {
     let label = 'action';
-    while (this.agenda.length > 0 && this.agenda[0]!.time <= this.control.time) {
-      const { action } = this.agenda.shift()!;
+    while (this.due < this.agenda.length && this.agenda[this.due]!.time <= this.control.time) {
+      const { action, kind } = this.agenda[this.due++]!;
       const before = this.notes.length;
       this.watchAt(this.control.time, this.stepper.y);
       action(this.control);
-      if (this.notes.length > before) label = this.notes[this.notes.length - 1]!.what;
+      if (kind !== undefined) label = kind;
+      else if (this.notes.length > before) label = this.notes[this.notes.length - 1]!.what;
     }
     this.settle(label);
     if (this.refusal === undefined) this.recorder.take(this.control.time, this.stepper.y, this.p);
@@ -314,9 +323,17 @@ class Simulation {
   }
 
   private insert(entry: ScheduledAction): void {
-    let at = this.agenda.findIndex((other) => other.time > entry.time);
-    if (at < 0) at = this.agenda.length;
-    this.agenda.splice(at, 0, entry);
+    const { agenda } = this;
+    let at = this.due;
+    let end = agenda.length;
+    while (at < end) {
+      const middle = (at + end) >> 1;
+      if (agenda[middle]!.time > entry.time) end = middle;
+      else at = middle + 1;
+    }
+    // A row of inputs asks for its next one each time: the place of what is done is free for it.
+    if (at === this.due && this.due > 0) agenda[--this.due] = entry;
+    else agenda.splice(at, 0, entry);
   }
 
   private worstUnknown(): string {
@@ -362,3 +379,6 @@ class Simulation {
 
 /** First step when nothing is known: contacts close in tenths of microseconds. */
 const FIRST_STEP_S = 1e-7;
+const NO_PEAKS: readonly PeakRequest[] = [];
+/** Scaled logarithm of the error below which a step grows by all it may, sixfold. */
+const FULL_GROWTH = Math.log(0.9 / 6);

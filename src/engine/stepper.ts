@@ -1,8 +1,19 @@
-import { quadratureWeights } from './quadrature-weights.ts';
-import { stageCombinations, type StageCombination } from './kernel/stages.ts';
+import type { Kernel } from './kernel/kernel.ts';
+import type { BoundStep, StepArrays } from './kernel/step.ts';
 import type { Model } from './model.ts';
 import type { UnknownKind } from './system.ts';
 import type { Tableau } from './tableau.ts';
+
+/** Room for those who look at a run; kept with the stepper, because a short run would spend a third of its time on making it. */
+export interface Scratch {
+  readonly atStart: Float64Array;
+  readonly located: Float64Array;
+  readonly inside: Float64Array;
+  readonly rates: Float64Array;
+  readonly ratesAtEnd: Float64Array;
+  readonly watched: Float64Array;
+  readonly watchedInside: Float64Array;
+}
 
 /**
  * One step of a Rosenbrock method on a compiled model, with its error estimate and dense output.
@@ -13,85 +24,93 @@ export class Stepper {
   readonly yNew: Float64Array;
   /** Right-hand sides at the start of the step. */
   readonly f0: Float64Array;
-  private readonly fs: Float64Array;
-  private readonly ft: Float64Array;
-  private readonly J: Float64Array;
-  private readonly LU: Float64Array;
-  private readonly d: Float64Array;
-  private readonly U: readonly Float64Array[];
-  private readonly memory: Float64Array;
-  private readonly combine: readonly StageCombination[];
-  private readonly argument: Float64Array;
-  private readonly mass: Float64Array;
-  private readonly absolute: Float64Array;
-  private readonly flatDense: Float64Array;
-  /** Solution and error estimate of quadratures: weights of their stages. */
-  private readonly solution: Float64Array;
-  private readonly estimate: Float64Array;
-  private readonly gathered: Float64Array;
-  private readonly missed: Float64Array;
-  private readonly differential: number;
-  private readonly states: number;
-  readonly n: number;
   /** Parameters and what is derived from them; the run changes them, and `prepare`s the kernel then. */
   readonly p: Float64Array;
+  readonly n: number;
+  readonly scratch: Scratch;
   evaluations = 0;
+  private readonly arrays: StepArrays;
+  private readonly bound: BoundStep;
+  private readonly flatDense: Float64Array;
+  private readonly states: number;
+  private kept: Float64Array | undefined;
 
-  /** A stepper that no run is using, made when there is none: short runs would spend a third of their time on its arrays. */
+  /** A stepper that no run is using: its code is optimised already, and its arrays are there. */
   static take(model: Model, tableau: Tableau, relative: number): Stepper {
-    const free = idle.get(model);
-    const at = free?.findIndex((one) => one.tableau === tableau && one.relative === relative) ?? -1;
+    const free = idle.get(model.kernel);
+    const at = free?.findIndex((one) => one.tableau === tableau) ?? -1;
     const found = at < 0 ? undefined : free?.splice(at, 1)[0];
     if (found === undefined) return new Stepper(model, tableau, relative);
     found.evaluations = 0;
+    found.measureBy(model, relative);
     return found;
   }
 
   /** Gives a stepper back; nobody may use its arrays after that. */
   static giveBack(stepper: Stepper): void {
-    const free = idle.get(stepper.model);
-    if (free === undefined) idle.set(stepper.model, [stepper]);
+    const free = idle.get(stepper.kernel);
+    if (free === undefined) idle.set(stepper.kernel, [stepper]);
     else if (free.length < MOST_IDLE) free.push(stepper);
   }
 
+  private readonly kernel: Kernel;
+
   constructor(
-    private readonly model: Model,
+    model: Model,
     private readonly tableau: Tableau,
-    private readonly relative: number,
+    relative: number,
   ) {
-    this.p = new Float64Array(model.plan.parameters + model.plan.derived.length);
-    const n = model.plan.unknowns;
-    const s = tableau.stages;
+    const { plan, kernel } = model;
+    const n = plan.unknowns;
+    const vector = (): Float64Array => new Float64Array(n);
+    this.kernel = kernel;
     this.n = n;
-    this.differential = model.system.layout.differential;
-    this.states = model.system.layout.states;
-    const weights = quadratureWeights(tableau);
-    this.solution = weights.solution;
-    this.estimate = weights.estimate;
-    this.gathered = new Float64Array(n);
-    this.missed = new Float64Array(n);
-    this.y = new Float64Array(n);
-    this.yNew = new Float64Array(n);
-    this.f0 = new Float64Array(n);
-    this.fs = new Float64Array(n);
-    this.ft = new Float64Array(n);
-    this.d = new Float64Array(n);
-    this.argument = new Float64Array(n);
-    this.U = Array.from({ length: s }, () => new Float64Array(n));
-    this.memory = new Float64Array(n);
-    this.combine = stageCombinations(tableau);
-    this.J = new Float64Array(model.plan.jacobian.length);
-    this.LU = new Float64Array(model.plan.factors.size);
-    this.mass = Float64Array.from(model.system.unknowns, (u) => (u.differential ? 1 : 0));
-    this.absolute = Float64Array.from(model.system.unknowns, (u) => relative * absoluteScale(u.kind, u.scale));
-    this.flatDense = new Float64Array(3 * s);
-    tableau.dense.forEach((row, k) => row.forEach((value, j) => (this.flatDense[k * s + j] = value)));
+    this.states = plan.states;
+    this.arrays = {
+      y: vector(),
+      yNew: vector(),
+      p: new Float64Array(plan.parameters + plan.derived.length),
+      f0: vector(),
+      ft: vector(),
+      J: new Float64Array(plan.jacobian.length),
+      d: vector(),
+      LU: new Float64Array(plan.factors.size),
+      X: vector(),
+      R: vector(),
+      F: vector(),
+      U: Array.from({ length: tableau.stages }, vector),
+      gathered: vector(),
+      missed: vector(),
+      mass: vector(),
+      absolute: vector(),
+      relative: new Float64Array(1),
+    };
+    const watches = (): Float64Array => new Float64Array(plan.watches.length);
+    this.scratch = { atStart: vector(), located: vector(), inside: vector(), rates: vector(), ratesAtEnd: vector(), watched: watches(), watchedInside: watches() };
+    this.y = this.arrays.y;
+    this.yNew = this.arrays.yNew;
+    this.f0 = this.arrays.f0;
+    this.p = this.arrays.p;
+    this.bound = kernel.bind(tableau, this.arrays);
+    this.flatDense = new Float64Array(3 * tableau.stages);
+    tableau.dense.forEach((row, k) => this.flatDense.set(row, k * tableau.stages));
+    this.measureBy(model, relative);
+  }
+
+  /** Models that share a kernel may differ in what their unknowns are. */
+  private measureBy({ system }: Model, relative: number): void {
+    const { mass, absolute } = this.arrays;
+    this.arrays.relative[0] = relative;
+    for (let k = 0; k < this.n; k++) {
+      const unknown = system.unknowns[k]!;
+      mass[k] = unknown.differential ? 1 : 0;
+      absolute[k] = relative * absoluteScale(unknown.kind, unknown.scale);
+    }
   }
 
   /** Right-hand sides and Jacobian at (t, y): to be called before attempts from there. */
   begin(t: number): void {
-    this.model.kernel.ratesAndJacobian(t, this.y, this.p, this.f0, this.J);
-    if (this.model.dependsOnTime) this.model.kernel.timeSlopes(t, this.y, this.p, this.ft);
+    this.bound.begin(t);
     this.evaluations++;
   }
 
@@ -100,58 +119,14 @@ export class Stepper {
    * @returns the estimated error over the tolerance (accept when ≤ 1), Infinity when a value is not finite
    */
   attempt(t: number, h: number): number {
-    const { n, differential, states, y, yNew, U, argument, memory, fs, f0, ft, mass, d, LU, absolute, relative, gathered, missed, solution, estimate } = this;
-    const { stages, gamma, c } = this.tableau;
-    const slopes = this.tableau.d;
-    const kernel = this.model.kernel;
-    const timed = this.model.dependsOnTime;
-    const inverse = 1 / (h * gamma);
-    const perStep = 1 / h;
-    for (let k = 0; k < differential; k++) d[k] = mass[k]! * inverse;
-    for (let k = differential; k < states; k++) d[k] = 0;
-    kernel.factor(this.J, d, LU);
-    for (let k = states; k < n; k++) {
-      gathered[k] = 0;
-      missed[k] = 0;
-    }
-    for (let k = 0; k < differential; k++) memory[k] = 0;
-
-    for (let i = 0; i < stages; i++) {
-      const stage = U[i]!;
-      const slope = timed ? slopes[i]! * h : 0;
-      let f = f0;
-      if (i > 0) {
-        this.combine[i - 1]!(U, y, argument, memory, mass, perStep, differential, states);
-        kernel.rates(t + c[i]! * h, argument, this.p, fs);
-        f = fs;
-      }
-      kernel.solveStage(LU, f, memory, slope, ft, stage);
-      // A quadrature's stage needs no system: what it adds is its integrand, carried to the stage by its own row of ∂f/∂y.
-      if (states < n) kernel.gather(this.J, f, slope, ft, stage, solution[i]!, estimate[i]!, gathered, missed);
-    }
-
-    const last = U[stages - 1]!;
-    let sum = 0;
-    for (let k = 0; k < states; k++) {
-      const error = last[k]!;
-      const reached = argument[k]! + error;
-      yNew[k] = reached;
-      const share = error / (absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached)));
-      sum += share * share;
-    }
-    for (let k = states; k < n; k++) {
-      const reached = y[k]! + h * gathered[k]!;
-      yNew[k] = reached;
-      const share = (h * missed[k]!) / (absolute[k]! + relative * Math.max(Math.abs(y[k]!), Math.abs(reached)));
-      sum += share * share;
-    }
-    const norm = Math.sqrt(sum / n);
-    return norm < Infinity ? norm : Infinity;
+    const error = this.bound.attempt(t, h);
+    return error < Infinity ? error : Infinity;
   }
 
   /** State at t + θ h inside the last attempt; quadratures, which nothing looks at on the way, on a straight line. */
   interpolate(theta: number, out: Float64Array): void {
-    const { n, states, y, yNew, U, flatDense } = this;
+    const { n, states, y, yNew, flatDense } = this;
+    const { U } = this.arrays;
     const s = this.tableau.stages;
     for (let k = states; k < n; k++) out[k] = (1 - theta) * y[k]! + theta * yNew[k]!;
     for (let k = 0; k < states; k++) {
@@ -168,13 +143,31 @@ export class Stepper {
     }
   }
 
+  /** Remembers the last attempt, so that another can be made from the same point. */
+  keep(): void {
+    this.kept ??= new Float64Array((this.tableau.stages + 1) * this.n);
+    this.kept.set(this.yNew);
+    this.arrays.U.forEach((stage, i) => this.kept!.set(stage, (i + 1) * this.n));
+  }
+
+  /** Puts back what `keep` remembered. */
+  restore(): void {
+    const { kept, n } = this;
+    if (kept === undefined) throw new Error('nothing was kept');
+    for (let k = 0; k < n; k++) this.yNew[k] = kept[k]!;
+    this.arrays.U.forEach((stage, i) => {
+      for (let k = 0; k < n; k++) stage[k] = kept[(i + 1) * n + k]!;
+    });
+  }
+
   accept(): void {
     this.y.set(this.yNew);
   }
 
   /** Largest residual of the algebraic equations at the last `begin`, in their unit (A). */
   algebraicResidual(): number {
-    const { n, f0, mass } = this;
+    const { n, f0 } = this;
+    const { mass } = this.arrays;
     let worst = 0;
     for (let k = 0; k < n; k++) if (mass[k] === 0) worst = Math.max(worst, Math.abs(f0[k]!));
     return worst;
@@ -185,26 +178,27 @@ export class Stepper {
    * @returns the residual left; NaN never
    */
   project(t: number, tolerance: number): number {
-    const { n, y, f0, d, LU, mass, argument, fs } = this;
+    const { n, y, f0, bound } = this;
+    const { d, mass, X, F } = this.arrays;
     for (let k = 0; k < this.states; k++) d[k] = mass[k] === 0 ? 0 : HELD;
     this.begin(t);
     let residual = this.algebraicResidual();
     for (let pass = 0; pass < NEWTON_PASSES && residual > tolerance; pass++) {
-      this.model.kernel.factor(this.J, d, LU);
-      for (let k = 0; k < n; k++) fs[k] = mass[k] === 0 ? f0[k]! : 0;
-      this.model.kernel.solve(LU, fs);
-      argument.set(y);
+      bound.factor();
+      for (let k = 0; k < n; k++) F[k] = mass[k] === 0 ? f0[k]! : 0;
+      bound.solve(F);
+      X.set(y);
       let share = 1;
       let reached = Infinity;
       for (let halving = 0; halving < NEWTON_HALVINGS; halving++, share /= 2) {
-        for (let k = 0; k < n; k++) y[k] = argument[k]! + share * fs[k]!;
+        for (let k = 0; k < n; k++) y[k] = X[k]! + share * F[k]!;
         this.begin(t);
         reached = this.algebraicResidual();
         if (reached < residual || reached <= tolerance) break;
       }
       if (!(reached < residual)) {
         // The last digits: rounding, not the step, decides. Keep the better of the two.
-        y.set(argument);
+        y.set(X);
         this.begin(t);
         break;
       }
@@ -214,7 +208,7 @@ export class Stepper {
   }
 }
 
-const idle = new WeakMap<Model, Stepper[]>();
+const idle = new WeakMap<Kernel, Stepper[]>();
 const MOST_IDLE = 4;
 /** Pivot that keeps a differential unknown where it is while the algebraic ones are solved for. */
 const HELD = 1e30;

@@ -8,6 +8,7 @@ import { charge, largestResistance } from './charging.ts';
 import { orderCandidates } from './closing-order.ts';
 import { isolationCandidates } from './isolation-advice.ts';
 import { dischargeCandidates } from './discharge-advice.ts';
+import { fuseCandidates } from './fuses-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
 import { softStartCandidates } from './soft-start-advice.ts';
@@ -71,6 +72,8 @@ function candidates(base: Study, answer: Answer): Candidate[] {
       return parallelCandidates(base, answer);
     case 'overvoltage':
       return overvoltageCandidates(base, answer);
+    case 'fuses':
+      return fuseCandidates(base, answer);
     case 'soft-start':
       return [...powerUpCandidates(base), ...softStartCandidates(base, answer)];
     default:

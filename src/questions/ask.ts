@@ -4,19 +4,24 @@ import { advise, TriedMachines, type AskNominal } from './advice.ts';
 import type { Answer, Asked } from './answer.ts';
 import { boundaries } from './boundary.ts';
 import { discharge } from './discharge.ts';
+import { faults } from './faults.ts';
+import { fuses } from './fuses.ts';
 import { hold } from './hold.ts';
 import { influences, matters, worstCorner } from './influence.ts';
+import { inspectionByGenericRules } from './inspection.ts';
 import { overvoltage } from './overvoltage.ts';
 import { parallel } from './parallel.ts';
+import { isolation } from './isolation.ts';
 import { Refused } from './runs.ts';
 import { softStart } from './soft-start.ts';
 import { spark, sparkAsWritten } from './spark.ts';
 import { stall } from './stall.ts';
+import { programming } from './programming.ts';
 import { recordSample, study, type SampleRecord, type Study } from './study.ts';
 import { trip } from './trip.ts';
 
-export type QuestionId = 'spark' | 'hold' | 'stall' | 'soft-start' | 'trip' | 'parallel' | 'overvoltage' | 'discharge';
-export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'overvoltage', 'discharge'];
+export type QuestionId = 'spark' | 'hold' | 'stall' | 'soft-start' | 'trip' | 'parallel' | 'isolation' | 'faults' | 'programming' | 'fuses' | 'overvoltage' | 'discharge' | 'inspection';
+export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'isolation', 'faults', 'programming', 'fuses', 'overvoltage', 'discharge', 'inspection'];
 
 /** Runs samples elsewhere (worker threads); the same numbers as running them here. */
 export interface SamplePool {
@@ -32,6 +37,8 @@ export interface AskRequest {
   readonly seed: number;
   readonly progress?: (done: number, of: number, what: string) => void;
   readonly pool?: SamplePool;
+  /** The machine's study, where it has been made before. */
+  readonly base?: Study;
 }
 
 /** Asks a machine's questions. Samples are shared by all of them. */
@@ -39,18 +46,21 @@ export async function askQuestions(request: AskRequest): Promise<Answer[]> {
   const ids = request.only ?? QUESTION_IDS;
   let base: Study;
   try {
-    base = study(request.machine);
+    base = request.base ?? study(request.machine);
   } catch (error) {
     return ids.map((id) => refusal(id, error));
   }
   const records = await sampleRecords(request, base);
   const tried = new TriedMachines();
+  const given = new Map<QuestionId, Answer>();
   return ids.map((id) => {
     const { ask, again = ask } = QUESTIONS[id];
     try {
-      const asked = ask(base, records.good);
-      const nominal: AskNominal = (other) => again(other, []).answer;
-      return withSpread(base, asked, request, records, advise(base, asked.answer, nominal, tried));
+      const asked = ask(base, records.good, (other) => given.get(other) ?? asIs(base, other));
+      const nominal: AskNominal = (other) => again(other, [], (id) => asIs(other, id)).answer;
+      const answer = withSpread(base, asked, request, records, advise(base, asked.answer, nominal, tried));
+      given.set(id, answer);
+      return answer;
     } catch (error) {
       return refusal(id, error);
     }
@@ -162,7 +172,8 @@ function sampleAt(base: Study, values: Float64Array): SampleRecord | undefined {
   }
 }
 
-type Ask = (base: Study, records: readonly SampleRecord[]) => Asked;
+/** @param others  the answers to other questions about the same machine, where they can be given */
+type Ask = (base: Study, records: readonly SampleRecord[], others: (id: QuestionId) => Answer | undefined) => Asked;
 
 interface Question {
   readonly question: string;
@@ -178,9 +189,35 @@ const QUESTIONS: Record<QuestionId, Question> = {
   'soft-start': { question: 'Will the soft-start parts survive?', ask: softStart },
   trip: { question: 'Will a battery protection or fuse trip on connecting?', ask: trip },
   parallel: { question: 'Are these packs safe to join, and how do they share?', ask: parallel },
+  isolation: { question: 'Can a branch wake while its isolator is open?', ask: isolation },
+  programming: { question: 'Can the controllers be programmed on the soft start, a limited bench supply or a series lamp?', ask: programming },
+  faults: { question: 'What can one failed part or one loose joint do?', ask: faults },
+  fuses: { question: 'Will the fuse hold, protect, interrupt and be selective?', ask: (base, records) => fuses(base, records) },
   overvoltage: { question: 'Will any part see too much voltage?', ask: overvoltage },
   discharge: { question: 'How long until it is safe to touch?', ask: discharge },
+  inspection: { question: 'Would it pass inspection?', ask: inspectionByGenericRules },
 };
+
+/** One answer at the machine's own values, before samples and advice: what can be shown first. */
+export function firstAnswer(base: Study, id: QuestionId): Answer {
+  const { ask, again = ask } = QUESTIONS[id];
+  try {
+    return again(base, [], (other) => asIs(base, other)).answer;
+  } catch (error) {
+    return refusal(id, error);
+  }
+}
+
+/** The answer to one question at the machine's own values, without samples and advice. */
+function asIs(base: Study, id: QuestionId): Answer | undefined {
+  const { ask, again = ask } = QUESTIONS[id];
+  try {
+    return again(base, [], (other) => asIs(base, other)).answer;
+  } catch (error) {
+    if (error instanceof Refused) return undefined;
+    throw error;
+  }
+}
 
 /** An answer that cannot be given, with its cause; anything but a refusal is a fault of this program and goes on up. */
 function refusal(id: QuestionId, error: unknown): Answer {

@@ -37,8 +37,8 @@ export interface ChargingRequest {
   readonly record?: RecordRequest;
   /** Resistance to try instead of the machine's, Ω. */
   readonly resistance_ohm?: number;
-  /** Goes on through hiccups for the whole time, for a picture. */
-  readonly whole?: boolean;
+  /** Goes on through hiccups, and no longer than this, for a picture, s. */
+  readonly pictured_s?: number;
   readonly tolerance?: number;
 }
 
@@ -60,6 +60,7 @@ export function charge(request: ChargingRequest): Charging {
   const { circuit, softStart, values } = request;
   const parameters = circuit.parametersFor(values);
   connect(circuit, parameters, request.closed);
+  for (const load of softStart.standby) parameters[load.draws] = load.current(values);
   const { entry } = softStart;
   const own = values[circuit.inputs.at(`${softStart.resistor}.resistance`)]!;
   const resistance = request.resistance_ohm ?? own;
@@ -95,15 +96,16 @@ export function charge(request: ChargingRequest): Charging {
         starts.set(load.part, count);
         if (count >= HICCUPS) {
           hiccup = load.part;
-          if (request.whole !== true) run.stop();
+          if (request.pictured_s === undefined) run.stop();
         }
       },
     };
   });
   const replaced = new Set(softStart.starting.map((load) => load.handle.automaton));
   const touch_s = 1e-4;
+  const pictured_s = request.pictured_s ?? Infinity;
   const holdOn = (timeConstants: number): { readonly run: Run; readonly calm: boolean } => {
-    const held_s = Math.max(0.05, timeConstants * resistance * capacitance);
+    const held_s = Math.min(Math.max(0.05, timeConstants * resistance * capacitance), pictured_s);
     const late_s = touch_s + (1 - LAST_SHARE) * held_s;
     let late_V = NaN;
     reached = undefined;
@@ -131,7 +133,7 @@ export function charge(request: ChargingRequest): Charging {
   // Just past the fold the bus lingers for many time constants before it falls, just below it creeps as long to its rest.
   let patience = 1;
   let held = holdOn(TIME_CONSTANTS);
-  while (hiccup === undefined && !held.calm && patience < MOST_PATIENCE) {
+  while (hiccup === undefined && !held.calm && patience < MOST_PATIENCE && held.run.end_s < pictured_s) {
     patience *= 4;
     held = holdOn(patience * TIME_CONSTANTS);
   }
@@ -157,7 +159,7 @@ export function charge(request: ChargingRequest): Charging {
  * Largest resistance with which a soft start settles with every load started, by halving on a log scale.
  * @returns 0 when even a tenth of an ohm hangs, Infinity when a megohm settles
  */
-export function largestResistance(request: Omit<ChargingRequest, 'resistance_ohm' | 'record' | 'whole'>, precision = 1e-3): number {
+export function largestResistance(request: Omit<ChargingRequest, 'resistance_ohm' | 'record' | 'pictured_s'>, precision = 1e-3): number {
   const settles = (resistance_ohm: number): boolean => charge({ ...request, resistance_ohm }).outcome === 'settles';
   const own = request.values[request.circuit.inputs.at(`${request.softStart.resistor}.resistance`)]!;
   let low = own;

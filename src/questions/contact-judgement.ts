@@ -30,6 +30,8 @@ export interface ContactJudgement {
   readonly decides: 'nothing' | 'melting at the touching spots' | 'arcs in its bounces' | 'its make rating';
   /** Closings until a tenth of a millimetre of its face is gone. An order of magnitude. */
   readonly closings: number;
+  /** Share of that depth which one takes. */
+  readonly worn: number;
   /** Share of the contact's make rating that the peak took. */
   readonly makeShare: number;
   /** Largest measure over its limit for `good`; at most 1 when good. */
@@ -70,14 +72,9 @@ export function judgeClosing(measures: ClosingMeasures, contact: ContactData): C
   for (const [name, value] of Object.entries(measures)) if (!Number.isFinite(value)) throw new RangeError(`${name}: expected a finite number, got ${value}`);
   if (!(contact.rating_A > 0 && contact.make_A > 0)) throw new RangeError(`contact: expected ratings above 0 A, got ${contact.rating_A} and ${contact.make_A}`);
   const metal: ContactMetal = CONTACT_METALS[contact.metal];
-  const usable_m3 = ((contact.rating_A / FACE_A_PER_MM2) * 1e-6) * USABLE_DEPTH_M;
   const melts = measures.spot_V > metal.melting_V;
-  const melted_m3 = Math.max(0, measures.melting_J) / meltEnthalpy_J_m3(metal);
-  const band = erosion(measures.arc_C, metal);
-  // The middle, on a log scale, of a band that spans two orders of magnitude.
-  const eroded_m3 = Math.sqrt(band.low_kg * band.high_kg) / metal.density_kg_m3;
-  const gone = melted_m3 + eroded_m3;
-  const closings = gone > 0 ? Math.min(usable_m3 / gone, MOST_CLOSINGS) : MOST_CLOSINGS;
+  const { melted_m3, eroded_m3, worn } = metalLost(measures, contact);
+  const closings = worn.middle > 0 ? Math.min(1 / worn.middle, MOST_CLOSINGS) : MOST_CLOSINGS;
   const makeShare = Math.max(measures.peak_A / (PEAK_OVER_MAKE * contact.make_A), Math.sqrt(measures.letThrough_A2s / (contact.make_A ** 2 * MAKE_PULSE_S)));
   const wearLoad = GOOD_CLOSINGS / closings;
   const load = Math.max(wearLoad, makeShare);
@@ -87,10 +84,31 @@ export function judgeClosing(measures: ClosingMeasures, contact: ContactData): C
     verdict: good ? 'good' : bad ? 'bad' : 'marginal',
     decides: good ? 'nothing' : makeShare > wearLoad ? 'its make rating' : melted_m3 >= eroded_m3 ? 'melting at the touching spots' : 'arcs in its bounces',
     closings,
+    worn: worn.middle,
     makeShare,
     load,
     meltedSpot_m: melts ? meltedSpotRadius_m(measures.peak_A, metal) : 0,
   };
+}
+
+/** What one closing or opening takes from a contact's face. */
+export interface MetalLost {
+  readonly melted_m3: number;
+  /** The middle, on a log scale, of a band that spans two orders of magnitude. */
+  readonly eroded_m3: number;
+  /** Share of what a worn contact has lost: by the ends of the band of erosion and by its middle. */
+  readonly worn: { readonly low: number; readonly middle: number; readonly high: number };
+}
+
+/** Metal that melts at the spots, all of it taken as displaced, and what arcs take; an order of magnitude. */
+export function metalLost({ melting_J, arc_C }: Pick<ClosingMeasures, 'melting_J' | 'arc_C'>, contact: Pick<ContactData, 'metal' | 'rating_A'>): MetalLost {
+  const metal: ContactMetal = CONTACT_METALS[contact.metal];
+  const usable_m3 = ((contact.rating_A / FACE_A_PER_MM2) * 1e-6) * USABLE_DEPTH_M;
+  const melted_m3 = Math.max(0, melting_J) / meltEnthalpy_J_m3(metal);
+  const band = erosion(arc_C, metal);
+  const eroded_m3 = Math.sqrt(band.low_kg * band.high_kg) / metal.density_kg_m3;
+  const share = (eroded: number): number => (melted_m3 + eroded) / usable_m3;
+  return { melted_m3, eroded_m3, worn: { low: share(band.low_kg / metal.density_kg_m3), middle: share(eroded_m3), high: share(band.high_kg / metal.density_kg_m3) } };
 }
 
 /** More closings than anybody counts. */

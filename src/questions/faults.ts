@@ -1,6 +1,9 @@
+import type { Machine } from '../machine/machine.ts';
+import { SPOILT_C } from '../physics/cable-limit.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { limitsOf } from './soft-start-heat.ts';
-import { CONSEQUENCES, FailureStudy, rank, type Consequence, type Effect, type Noticed } from './states/failure-effects.ts';
+import { CONSEQUENCES, FailureStudy, rank, type Effect, type Noticed } from './states/failure-effects.ts';
+import type { Strain } from './states/strand-limits.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, RANK, say, worst } from './words.ts';
 
@@ -10,7 +13,7 @@ const MOST_ITEMS = 12;
 /** What can one failed part or one loose joint do? */
 export function faults(base: Study, _records: readonly SampleRecord[]): Asked {
   const studied = new FailureStudy(base.machine, (resistor) => limitsOf(base, resistor));
-  const effects = studied.failures.map((failure) => studied.worstOf([failure])).sort((a, b) => rank(b) - rank(a));
+  const effects = ranked(studied.failures.map((failure) => studied.worstOf([failure])));
   const items = effects.filter((effect) => effect.consequence !== 'nothing seen').map((effect) => effectItem(base, effect));
   const shown = [...items].sort((a, b) => RANK[b.verdict] - RANK[a.verdict]).slice(0, MOST_ITEMS);
   const decides = deciding(shown);
@@ -34,7 +37,7 @@ export function faults(base: Study, _records: readonly SampleRecord[]): Asked {
     basis: [
       `${studied.failures.length} failures, one at a time, in each of the ${studied.states.length} states that the procedure reaches as written, with one step left out or two swapped, and at full drive: ${studied.covered} cases, ${studied.unsolved === 0 ? 'none left out' : `${studied.unsolved} without a state of rest`}.`,
       'Ranked by severity first and then by detection, in the sense of IEC 60812: what nobody notices stands above what a lamp, a dead radio or smoke tells. How often a part fails is not computed.',
-      'Times are those of a steady current. A lead is spoilt at 160 °C, the short-circuit limit of PVC, with all heat kept in its metal.',
+      'Times are those of a steady current. A lead is spoilt at 160 °C, the short-circuit limit of PVC, with all heat kept in its metal; it melts by Onderdonk’s equation.',
       ...(silent === 0 ? [] : [`${silent} of them change nothing that the crew or the machine would feel in these states: they wait for a second failure (\`ampwright faults FILE --pairs\`).`]),
     ],
     cautions: ['A list of single failures is not a proof of safety: two parts can fail, and a crash fails several at once. The lock, the link and the distance remain.'],
@@ -43,17 +46,22 @@ export function faults(base: Study, _records: readonly SampleRecord[]): Asked {
   return { answer, drawn: [] };
 }
 
+/** The gravest first, and of those the ones that nobody notices. */
+export function ranked(effects: readonly Effect[]): Effect[] {
+  return [...effects].sort((a, b) => CONSEQUENCES.indexOf(b.consequence) - CONSEQUENCES.indexOf(a.consequence) || rank(b) - rank(a));
+}
+
 function effectItem(base: Study, effect: Effect): Item {
-  const { consequence, noticed, failures, state } = effect;
+  const { noticed, failures, state } = effect;
   return {
     where: `${failures.map((one) => one.words).join(' and ')}, ${state.words}`,
-    verdict: verdictOf(consequence, noticed),
+    verdict: effectVerdict(effect),
     ...figureOf(effect),
     limit: undefined,
     margin: undefined,
     passes: undefined,
     parts: [...new Set([...failures.map((one) => one.part), ...effect.wakes, ...effect.dark, ...effect.strains.map((one) => one.part)])].filter((part) => base.machine.parts.has(part)),
-    says: `${sentence(effectWords(base, effect))} The crew notices ${NOTICED[noticed]}.`,
+    says: `${sentence(effectWords(base.machine, effect))} The crew notices ${NOTICED[noticed]}.`,
     slip: false,
   };
 }
@@ -67,7 +75,8 @@ function figureOf({ consequence, strains, wakes, dark }: Effect): Pick<Item, 'me
   return { measure: dark.length === 1 ? 'load goes dark' : 'loads go dark', figure: figure(dark.length, '1', 'count', []) };
 }
 
-const NOTICED: Record<Noticed, string> = {
+/** How the crew notices, to follow those words. */
+export const NOTICED: Record<Noticed, string> = {
   'not at all': 'nothing of it',
   'by its mirror contact': 'at the next start, by its mirror contact',
   'by a lamp': 'by a lamp that is lit or dark when it should not be',
@@ -75,7 +84,8 @@ const NOTICED: Record<Noticed, string> = {
   'by smoke': 'only by the smell',
 };
 
-function verdictOf(consequence: Consequence, noticed: Noticed): Verdict {
+/** What one failure's effect is worth. */
+export function effectVerdict({ consequence, noticed }: Effect): Verdict {
   const silent = noticed === 'not at all';
   switch (consequence) {
     case 'can move':
@@ -90,17 +100,26 @@ function verdictOf(consequence: Consequence, noticed: Noticed): Verdict {
 }
 
 /** What an effect is, in one or two clauses. */
-export function effectWords(base: Study, effect: Effect): string {
+export function effectWords(machine: Machine, effect: Effect): string {
   const { wakes, dark, strains } = effect;
   const hottest = strains.find((one) => !one.guard);
-  const names = (parts: readonly string[]): string => parts.map((part) => called(base.circuit, part)).join(', ');
+  const names = (parts: readonly string[]): string => parts.map((part) => called({ machine }, part)).join(', ');
   return [
     ...(wakes.length === 0 ? [] : [`${names(wakes)} ${effect.consequence === 'can move' ? 'can move' : 'wake'}${wakes.length === 1 && effect.consequence !== 'can move' ? 's' : ''} though its isolator is open`]),
-    ...(hottest === undefined ? [] : [`${say(hottest.current_A, 'current')} flow in ${hottest.words}, which is harmed ${hottest.within_s >= 100 ? 'within minutes' : `within ${say(hottest.within_s, 'time')}`}`]),
+    ...(hottest === undefined ? [] : [`${say(hottest.current_A, 'current')} flow in ${hottest.words}, ${harmWords(hottest)}`]),
     ...(strains.some((one) => one.guard) ? [guardWords(effect)] : []),
     ...(dark.length === 0 ? [] : [`${names(dark)} go${dark.length === 1 ? 'es' : ''} dark`]),
   ].join('; ');
 }
+
+function harmWords({ within_s, melts_s }: Strain): string {
+  if (within_s >= MINUTES_S) return 'which is harmed within minutes';
+  if (melts_s === undefined) return `which is harmed within ${say(within_s, 'time')}`;
+  return `which is at ${say(SPOILT_C, 'temperature')} within ${say(within_s, 'time')} and melts after ${say(melts_s, 'time')}`;
+}
+
+/** Times from here on are a guess at minutes. */
+const MINUTES_S = 100;
 
 function guardWords({ strains }: Effect): string {
   const guard = strains.find((one) => one.guard)!;
@@ -125,7 +144,7 @@ function faultTable(effects: readonly Effect[]): Evidence {
     type: 'table',
     title: 'Every failure at its worst',
     head: ['failure', 'does', 'where', 'what wakes, goes dark or is harmed', 'noticed'],
-    rows: [...effects].sort((a, b) => CONSEQUENCES.indexOf(b.consequence) - CONSEQUENCES.indexOf(a.consequence) || rank(b) - rank(a)).map((effect) => [
+    rows: effects.map((effect) => [
       effect.failures.map((one) => one.words).join(' and '),
       effect.consequence,
       effect.consequence === 'nothing seen' ? '' : effect.state.words,

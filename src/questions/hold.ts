@@ -146,7 +146,7 @@ function voltagePlot(base: Study, main: Timed): Evidence {
   const watch = circuit.pointWatch.get(main.softStart.entry.to);
   const shown = Math.max(main.held_s ?? 0, (main.charging.reached_s ?? 0) * 2, 0.05);
   const { run } = charge({
-    circuit, softStart: main.softStart, closed: main.softStart.closed, values, target_V: main.target_V, whole: true,
+    circuit, softStart: main.softStart, closed: main.softStart.closed, values, target_V: main.target_V, pictured_s: shown,
     record: { watches: watch === undefined ? [] : [watch], between: 1 },
   });
   const { time_s, curves } = run.recording;

@@ -3,7 +3,8 @@ import { available } from './states/available.ts';
 import { feedingPath, type FeedingPath } from './states/feeding-path.ts';
 import { groundLoops, type GroundLoop } from './states/ground-loops.ts';
 import { CLASSES, DEAD_A, DEAD_V } from './states/load-class.ts';
-import { survey, type Survey, type Surveyed } from './states/survey.ts';
+import { survey, type Survey } from './states/survey.ts';
+import type { Surveyed } from './states/surveyed.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, say, worst } from './words.ts';
 
@@ -220,7 +221,7 @@ function basis(found: Survey): string[] {
   const motors = network.sources.filter((source) => source.kind === 'spinning motor').length;
   const guessed = network.loads.filter((load) => load.motor?.breakawayGuessed === true).map((load) => load.part);
   return [
-    `${found.situations} situations: every position of ${network.rows.length} switches, packs in and out, ${found.motorsInTurn ? `${motors} motors at rest, each turning alone, and all turning` : `each of ${motors} motors at rest and turning`}. They differ in ${found.surveyed.length}, all solved${found.unsolved === 0 ? ', none left out' : ` but ${found.unsolved}`}.`,
+    `${found.situations} situations: every position of ${network.rows.length} switches, packs in and out, ${found.motorsInTurn ? `${motors} motors at rest, each turning alone, and all turning` : `each of ${motors} motors at rest and turning`}. They differ in ${found.surveyed.length}${found.exchanged === 0 ? '' : `, ${found.exchanged} of them as equal branches exchanged`}, all solved${found.unsolved === 0 ? ', none left out' : ` but ${found.unsolved}`}.`,
     `Dead: under ${say(DEAD_V, 'voltage')} and under ${say(DEAD_A, 'current')} to be had. Awake: its start condition is met, if only for a moment. Able to move: awake, and its supply or the burst in its capacitors gives the power that breaks its load away, heat of the windings at that current.`,
     'A load is meant to be fed when a pack reaches it along the wires in the direction in which they are written. A motor that turns stands at the voltage that the full pack gives it, behind two body diodes of its controller.',
     ...(guessed.length === 0 ? [] : [`What breaks the loads of ${guessed.join(', ')} away is not stated: a class default is taken (common practice, no source).`]),

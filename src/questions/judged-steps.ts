@@ -33,7 +33,9 @@ export function runVariant(base: Study, steps: readonly Step[]): PowerUpRun {
 const CALM_S = 0.03;
 
 /** The last step, shared with the procedure as written, before which nothing was going on but the charging of banks. */
-function takenUpAt({ machine, nominal }: Study, steps: readonly Step[]): number | undefined {
+function takenUpAt({ machine, circuit, nominal }: Study, steps: readonly Step[]): number | undefined {
+  // The clocks of a coil's armature and economiser belong to their run.
+  if (circuit.coils.length > 0) return undefined;
   if (nominal.closings.some(({ closing }) => closing.way.ramp !== undefined)) return undefined;
   let k = 0;
   while (k < steps.length - 1 && steps[k] === machine.powerUp[k]) k++;

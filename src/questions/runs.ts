@@ -7,10 +7,11 @@ import type { Bounce } from '../engine/devices/contact.ts';
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
-import { closedPosition } from '../machine/circuit/positions.ts';
+import { allClosed, closedPosition } from '../machine/circuit/positions.ts';
 import { closingPeaks, planSteps, type Beginning, type Closing, type Timeline } from '../machine/circuit/power-up.ts';
 import type { Step } from '../machine/machine.ts';
 import type { ClosingMeasures, ContactData } from './contact-judgement.ts';
+import { coilPeaks, coilSpans, type CoilSpan } from './coil-spans.ts';
 import { inputPoints, pointPeaks } from './points.ts';
 
 /** Numbers that cannot be trusted, on their way to the answer that has to say so. */
@@ -33,6 +34,8 @@ export interface PowerUpRun {
     /** Highest voltage at each of the inputs that `inputPoints` lists, V. */
     readonly points_V: readonly number[];
   }[];
+  /** Contactors that their coils hold from the machine's own supply, each closing of one. */
+  readonly coils: readonly CoilSpan[];
 }
 
 /** A power-up that does not begin with everything open and empty. */
@@ -47,6 +50,7 @@ export function standingFrom(circuit: Circuit, standing: ReadonlyMap<string, str
   connect(circuit, parameters, closed);
   for (const load of circuit.loads.starting)
     if (load.waitsFor !== undefined && standing.get(load.waitsFor) === closedPosition(circuit.machine, load.waitsFor)) parameters[load.handle.enabled] = 1;
+  for (const load of circuit.loads.standby) if (allClosed(circuit.machine, load.waitsFor, standing)) parameters[load.draws] = load.current(values);
   return { time_s: -SETTLING_S, unknowns: new Float64Array(circuit.model.plan.unknowns), parameters, standing };
 }
 
@@ -54,6 +58,7 @@ export function standingFrom(circuit: Circuit, standing: ReadonlyMap<string, str
 export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Float64Array, record?: RecordRequest, from?: Underway): PowerUpRun {
   const timeline = planSteps(circuit, steps, 'power up', values, 0.1, from?.standing, Math.max(0, from?.time_s ?? 0));
   const points = inputPoints(circuit);
+  const coils = coilPeaks(circuit, timeline);
   const outcome = simulate({
     model: circuit.model,
     parameters: from?.parameters ?? circuit.parametersFor(values),
@@ -64,17 +69,17 @@ export function runPowerUp(circuit: Circuit, steps: readonly Step[], values: Flo
     script: timeline.script,
     tolerance: TOLERANCE,
     maximumSteps: MOST_STEPS,
-    peaks: [...closingPeaks(timeline.closings), ...pointPeaks(points, timeline.closings)],
+    peaks: [...closingPeaks(timeline.closings), ...pointPeaks(points, timeline.closings), ...coils],
     ...(record === undefined ? {} : { record }),
   });
   const run = trusted(outcome);
-  const ownPeaks = run.peaks.length - points.length * timeline.closings.length;
+  const ownPeaks = 4 * timeline.closings.length;
   const closings = timeline.closings.map((closing, k) => ({
     closing,
     measures: measure(closing, run, 4 * k),
     points_V: points.map((_, point) => run.peaks[ownPeaks + k * points.length + point]!.value),
   }));
-  return { timeline, run, closings };
+  return { timeline, run, closings, coils: coilSpans(circuit, timeline, run) };
 }
 
 function measure(closing: Closing, run: Run, firstPeak: number): ClosingMeasures {

@@ -2,6 +2,7 @@ import type { Run } from '../engine/simulate.ts';
 import { allowedEnergy_J } from '../physics/resistor-limits.ts';
 import { PAUSE } from '../machine/inputs.ts';
 import type { Item, Verdict } from './answer.ts';
+import { benchSlips } from './bench-slips.ts';
 import { closingName, closingSentence } from './closing-words.ts';
 import { judged, runVariant, type JudgedClosing } from './judged-steps.ts';
 import { judgeClosing } from './contact-judgement.ts';
@@ -57,6 +58,10 @@ export function studySlips(base: Study): SlipStudy {
   for (const { outcome, words } of deadSoftStarts(base)) {
     if (outcome !== undefined) outcomes.push(outcome);
     else harmless.push(words);
+  }
+  for (const slip of benchSlips(base)) {
+    if (slip.item === undefined) harmless.push(slip.words);
+    else outcomes.push({ verdict: slip.item.verdict, load: slip.load, item: slip.item });
   }
   return { items: outcomes.sort(worstFirst).slice(0, MOST_ITEMS).map(({ item }) => item), harmless, refused };
 }

@@ -44,7 +44,7 @@ export function heat(base: Study, one: PlacedSoftStart): Heated {
 }
 
 /** What a resistor takes, by its datasheet or its class; undefined while its rated power is not known. */
-export function limitsOf({ machine }: Study, resistor: string): ResistorLimits | undefined {
+export function limitsOf({ machine }: Pick<Study, 'machine'>, resistor: string): ResistorLimits | undefined {
   const part = machine.parts.get(resistor);
   if (part?.kind !== 'resistor' || part.values.power === undefined) return undefined;
   const rated_W = part.values.power.value;

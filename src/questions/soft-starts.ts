@@ -2,7 +2,7 @@ import type { Way } from '../machine/circuit/chains.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
 import { isDownstream, isSource, leadsOf, pointOf } from '../machine/circuit/nets.ts';
 import { planSteps } from '../machine/circuit/power-up.ts';
-import { closedPosition, positionsBefore } from '../machine/circuit/positions.ts';
+import { allClosed, closedPosition, positionsBefore } from '../machine/circuit/positions.ts';
 import type { Bank, StandbyLoad, StartingLoad } from '../machine/circuit/loads.ts';
 
 /** A soft start of a machine: a way through a resistor, and the contacts that it prepares. */
@@ -21,6 +21,7 @@ export interface SoftStart {
   readonly points: ReadonlySet<string>;
   readonly banks: readonly Bank[];
   readonly starting: readonly StartingLoad[];
+  /** What draws at rest while it charges; a logic that its key switch holds off then is not among it. */
   readonly standby: readonly StandbyLoad[];
 }
 
@@ -34,7 +35,8 @@ export function findSoftStarts(circuit: Circuit): SoftStart[] {
       for (const entry of ways) {
         if (!branches.includes(entry.branch)) continue;
         const step = closings.find((closing) => closing.way === entry)?.step ?? 0;
-        const closed = closedWays(circuit, positionsBefore(machine, machine.powerUp, step));
+        const standing = positionsBefore(machine, machine.powerUp, step);
+        const closed = closedWays(circuit, standing);
         const { start, source } = chargedEnd(circuit, entry, closed);
         const points = chargedPoints(circuit, start, new Set([source]), closed);
         const mains = mainWays(circuit, entry, source, points, branches);
@@ -50,7 +52,7 @@ export function findSoftStarts(circuit: Circuit): SoftStart[] {
           points,
           banks: behind(circuit.loads.banks),
           starting: behind(circuit.loads.starting),
-          standby: behind(circuit.loads.standby),
+          standby: circuit.loads.standby.filter((load) => (points.has(load.point) || points.has(`${load.part}-`)) && allClosed(machine, load.waitsFor, standing)),
         });
       }
   return found;

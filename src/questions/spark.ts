@@ -1,15 +1,16 @@
 import type { Way } from '../machine/circuit/chains.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
 import { positionsBefore } from '../machine/circuit/positions.ts';
-import type { Closing } from '../machine/circuit/power-up.ts';
+import type { Closing, Refusal } from '../machine/circuit/power-up.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
+import { coilItems } from './coil-hold.ts';
 import { closingName, closingSentence, closingShortly } from './closing-words.ts';
 import { judgeClosing, type ClosingMeasures, type ContactJudgement } from './contact-judgement.ts';
 import { contactData, recordClosing, runPowerUp, TOUCH_S } from './runs.ts';
 import { studySlips } from './slips.ts';
 import { closedWays, upstreamWays } from './soft-starts.ts';
 import { allowedMissing, banksBehind, type SampleRecord, type Study } from './study.ts';
-import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
+import { called, deciding, figure, middleNinety, RANK, say, shareOf, worst } from './words.ts';
 
 /** Below this share of good samples a good nominal value is only marginal. */
 const ENOUGH = 0.9;
@@ -37,8 +38,27 @@ export function spark(base: Study, records: readonly SampleRecord[]): Asked {
   };
 }
 
-/** The same for the procedure as it is written. */
+/** The same for the procedure as it is written, with the coils that keep contactors closed. */
 export function sparkAsWritten(base: Study, records: readonly SampleRecord[]): Asked {
+  const asked = sparkOfClosings(base, records);
+  const coils = coilItems(base, records);
+  const loose = deciding(coils);
+  const { answer } = asked;
+  const items = [...answer.items, ...coils];
+  const notAProblem = [...answer.notAProblem, ...coils.flatMap(({ verdict, where, says }) => (verdict === 'good' ? [`${where}: ${says}`] : []))];
+  if (loose === undefined || RANK[loose.verdict] <= RANK[answer.verdict]) return { ...asked, answer: { ...answer, items, notAProblem } };
+  const { verdict, figure: lowest, limit, margin, passes, parts, where, says } = loose;
+  const at = coils.indexOf(loose);
+  return {
+    answer: {
+      ...answer, verdict, figure: lowest, limit, margin, passes, parts, items, notAProblem, says: `${where}: ${says}`,
+      cautions: [...answer.cautions, 'A contactor that falls open under load draws an arc, and one that chatters can weld.'],
+    },
+    drawn: records.map((record) => record.coils[at]?.lowest_V ?? NaN),
+  };
+}
+
+function sparkOfClosings(base: Study, records: readonly SampleRecord[]): Asked {
   const judged = base.nominal.closings.map(({ closing, measures }, k) => judge(base, closing, measures, records.map((r) => r.closings[k]!)));
   const items = judged.map((j) => j.item);
   const decides = deciding(items);
@@ -97,10 +117,21 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
     margin: limit === undefined ? undefined : limit - missing,
     passes,
     parts: [closing.part, ...(closing.way.through === undefined ? [] : [closing.way.through])],
-    says: closing.refused ? `It stays open: ${say(missing, 'voltage')} missing is more than its threshold allows.` : closingSentence(measures, judgement),
+    says: closing.refused === false ? closingSentence(measures, judgement) : refusalSentence(closing.refused, missing),
     slip: false,
   };
   return { closing, measures, judgement, item };
+}
+
+function refusalSentence(why: Refusal, missing_V: number): string {
+  switch (why) {
+    case 'threshold':
+      return `It stays open: ${say(missing_V, 'voltage')} missing is more than its threshold allows.`;
+    case 'coil':
+      return 'It stays open: its coil does not get enough.';
+    case 'welded':
+      return 'It stays open: its mirror contact tells that the main contact is welded.';
+  }
 }
 
 /** Largest missing voltage that this contact closes on well. */

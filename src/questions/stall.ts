@@ -120,7 +120,7 @@ function busPlot(base: Study, main: Held): Evidence {
   const watch = circuit.pointWatch.get(softStart.entry.to);
   const until = Math.max(0.1, main.held_s ?? 2);
   const { run } = charge({
-    circuit, softStart, closed: softStart.closed, values, target_V: 0, whole: true, record: { watches: watch === undefined ? [] : [watch], between: 1 },
+    circuit, softStart, closed: softStart.closed, values, target_V: 0, pictured_s: until, record: { watches: watch === undefined ? [] : [watch], between: 1 },
   });
   const { time_s, curves } = run.recording;
   const kept = time_s.flatMap((t, k) => (t <= until ? [k] : []));

@@ -5,6 +5,7 @@ import type { Bank } from '../machine/circuit/loads.ts';
 import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
+import type { CoilSpan } from './coil-spans.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
@@ -71,22 +72,38 @@ export function banksBehind(circuit: Circuit, way: Way, closed: ReadonlySet<Way>
   return circuit.loads.banks.filter((bank) => points.has(`${bank.part}+`) || points.has(`${bank.part}-`));
 }
 
-/** Largest missing voltage, up to `most_V`, at which a closing is good by all three mechanisms, V, by halving. */
+/**
+ * Largest missing voltage, up to `most_V`, at which a closing is good by all three mechanisms, V: on the grid that halving
+ * would end on. A closing's load grows about as a power of the voltage, which finds the place in half as many runs.
+ */
 export function allowedMissing(
   circuit: Circuit, part: string, way: Way, closed: ReadonlySet<Way>, banks: readonly Bank[], values: Float64Array, most_V: number,
 ): number {
   const contact = contactData(circuit, part, values);
-  const good = (missing_V: number): boolean =>
-    judgeClosing(runClosing({ circuit, part, way, closed, banks, missing_V, values }), contact).verdict === 'good';
-  if (good(most_V)) return most_V;
+  const loadAt = (missing_V: number): number => judgeClosing(runClosing({ circuit, part, way, closed, banks, missing_V, values }), contact).load;
+  let load = loadAt(most_V);
+  if (load <= 1) return most_V;
+  let pieces = 1;
+  while (most_V / pieces > 0.01 * supplyVoltage(circuit, values)) pieces *= 2;
   let low = 0;
-  let high = most_V;
-  while (high - low > 0.01 * supplyVoltage(circuit, values)) {
-    const middle = (low + high) / 2;
-    if (good(middle)) low = middle;
-    else high = middle;
+  let high = pieces;
+  // The two probes last made, as logarithms of voltage and load: the line through them, at first a square law, meets load 1.
+  let at = Math.log(pieces);
+  let law = 2;
+  for (let probes = 0; high - low > 1; probes++) {
+    const guess = Math.floor(Math.exp(at - Math.log(load) / law));
+    const middle = (low + high) >> 1;
+    // A load that jumps, as at the melting voltage, has no such line: every third probe halves.
+    const probe = probes % 3 === 2 || Number.isNaN(guess) ? middle : Math.min(high - 1, Math.max(low + 1, guess));
+    const before = { at, load };
+    at = Math.log(probe);
+    load = loadAt((most_V * probe) / pieces);
+    if (load <= 1) low = probe;
+    else high = probe;
+    const slope = (Math.log(load) - Math.log(before.load)) / (at - before.at);
+    law = slope > 0.2 ? slope : 2;
   }
-  return low;
+  return (most_V * low) / pieces;
 }
 
 /** Voltage that what is running behind an isolator takes from its banks while the changeover is open, V. */
@@ -133,6 +150,8 @@ export interface SampleRecord {
     readonly missing_V: number;
     readonly peak_A: number;
     readonly verdict: ContactJudgement['verdict'];
+    /** Share of its contact's face that it takes. */
+    readonly worn: number;
     readonly time_s: number;
   }[];
   readonly softStarts: readonly {
@@ -145,6 +164,8 @@ export interface SampleRecord {
     /** Heat in its resistor over the procedure, J. */
     readonly energy_J: number;
   }[];
+  /** What the coils of contactors see. */
+  readonly coils: readonly CoilSpan[];
   /** Highest voltage at each of the machine's inputs over all closings, V. */
   readonly points_V: readonly number[];
   /** What it asks of fuses and protections. */
@@ -172,12 +193,10 @@ export function recordSample(base: Study, values: Float64Array): SampleRecord {
   const { closings } = powerUp;
   const { emptyings } = switchOff({ circuit, groups: base.groups, from: powerUp, values, levels_V: [SAFE_V] });
   return {
-    closings: closings.map(({ closing, measures }) => ({
-      missing_V: measures.missing_V,
-      peak_A: measures.peak_A,
-      time_s: closing.time_s,
-      verdict: judgeClosing(measures, contactData(circuit, closing.part, values)).verdict,
-    })),
+    closings: closings.map(({ closing, measures }) => {
+      const { verdict, worn } = judgeClosing(measures, contactData(circuit, closing.part, values));
+      return { missing_V: measures.missing_V, peak_A: measures.peak_A, time_s: closing.time_s, verdict, worn };
+    }),
     softStarts: base.softStarts.map((softStart) => {
       const target_V = softStart.allowed_V - drainInGap(circuit, softStart, values);
       const charging = charge({ circuit, softStart, closed: softStart.closed, values, target_V });
@@ -190,6 +209,7 @@ export function recordSample(base: Study, values: Float64Array): SampleRecord {
         energy_J: resistorHeat_J(circuit, softStart.resistor, powerUp.run, values),
       };
     }),
+    coils: powerUp.coils,
     points_V: highest(closings),
     guards: guardRecord(circuit, base.softStarts, powerUp, values),
     joins: joinRecord(circuit, base.pairs, values),

@@ -9,7 +9,7 @@ export function say(value: number, dimension: Dimension, digits = 2): string {
 }
 
 /** A part as a person calls it: the first words of its `about` with its id, `drive isolator Q1`. */
-export function called(circuit: Circuit, part: string): string {
+export function called(circuit: Pick<Circuit, 'machine'>, part: string): string {
   const found = circuit.machine.parts.get(part);
   if (found === undefined) return part;
   const words = found.about?.split(/[,;:(]/)[0]?.trim() ?? '';

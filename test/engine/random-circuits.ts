@@ -7,7 +7,7 @@ import { addResistor } from '../../src/engine/devices/resistor.ts';
 import { addSource } from '../../src/engine/devices/source.ts';
 import { compile, type Model } from '../../src/engine/model.ts';
 import type { ScheduledAction } from '../../src/engine/simulate.ts';
-import { SystemBuilder, type CircuitNode } from '../../src/engine/system.ts';
+import { laidOut, type CircuitNode, type SystemBuilder } from '../../src/engine/system.ts';
 import { sampler } from '../../src/quantity/random.ts';
 
 export interface RandomCircuit {
@@ -52,10 +52,13 @@ class Dice {
 type Kind = 'resistor' | 'capacitor' | 'diode' | 'branch' | 'standby' | 'power' | 'source';
 const KINDS: readonly Kind[] = ['resistor', 'resistor', 'capacitor', 'capacitor', 'diode', 'branch', 'branch', 'branch', 'standby', 'power', 'source'];
 
-/** A circuit of 2 to 12 nodes besides the reference, wired at random from the engine's devices, with random switching. */
+/** A circuit of 2 to 12 nodes besides the reference, wired at random from the engine's devices, with random switching; laid out as a machine's is. */
 export function randomCircuit(seed: number, kernel: 'generated' | 'interpreted' | 'best' = 'best'): RandomCircuit {
-  const dice = new Dice(seed);
-  const b = new SystemBuilder();
+  const { system, ...found } = laidOut((builder) => wireAtRandom(builder, new Dice(seed)));
+  return { model: compile(system, kernel), ...found };
+}
+
+function wireAtRandom(b: SystemBuilder, dice: Dice) {
   const nodes = Array.from({ length: dice.whole(2, 12) }, (_, k) => b.node(`n${k + 1}`));
   const end_s = dice.decades(2e-3, 0.5);
   const automata: Automaton[] = [];
@@ -76,7 +79,7 @@ export function randomCircuit(seed: number, kernel: 'generated' | 'interpreted' 
     const other = grounded ? b.reference : dice.pick(nodes);
     if (one !== other) add(kind, one, other);
   }
-  return { model: compile(b.finish(1e-2), kernel), automata, script, end_s, devices };
+  return { system: b.finish(1e-2), automata, script, end_s, devices };
 }
 
 interface Timeline {

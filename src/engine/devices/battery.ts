@@ -40,6 +40,8 @@ export interface BatteryRequest {
   readonly cold?: ColdLaw;
   /** Conductors in a row between its terminal and `positive`: the same current, and no node of their own to solve for. */
   readonly lead?: readonly { readonly name: string; readonly law: WarmLaw; readonly lump?: HeatNode }[];
+  /** Whether its lead can part (a fuse, a protection in it). */
+  readonly parts?: boolean;
   /** The weakest cell: its share of the mean capacity, and its resistance over the mean. */
   readonly weakest?: { readonly capacityShare: number; readonly resistanceShare: number };
 }
@@ -55,6 +57,8 @@ export interface BatteryHandle {
   readonly slow: readonly { readonly resistance: number; readonly capacitance: number; readonly voltage: number }[];
   readonly weakest: { readonly capacityShare: number; readonly resistanceShare: number; readonly cellWatch: number } | undefined;
   readonly lead: readonly WarmResistance[];
+  /** Parameter: 1 while it is joined; `undefined` when it cannot part. */
+  readonly connected: number | undefined;
   /** Unknown: state of charge; what it has lost times the capacity is the charge delivered. */
   readonly soc: number;
   /** Current delivered, A. */
@@ -62,6 +66,8 @@ export interface BatteryHandle {
   readonly currentWatch: number;
   /** Watch: voltage at the pack's own terminals, V. */
   readonly terminalWatch: number;
+  /** Watch: voltage of a mean cell, V. */
+  readonly cellWatch: number;
 }
 
 /**
@@ -91,9 +97,11 @@ export function addBattery(b: SystemBuilder, name: string, positive: CircuitNode
   const across = g.subtract(positive.voltage, negative.voltage);
   const lead = (request.lead ?? []).map((part) => ({ ...warmResistance(b, part.name, part.law, part.lump), lump: part.lump }));
   const outside = g.sum(lead.map((part) => part.value));
-  const current = g.divide(g.subtract(g.subtract(emf, polarised), across), g.add(atOnce, outside));
+  const connected = request.parts === true ? b.parameter(`${name} connected`, 1) : undefined;
+  const whole = g.divide(g.subtract(g.subtract(emf, polarised), across), g.add(atOnce, outside));
+  const current = connected === undefined ? whole : g.multiply(connected.value, whole);
   b.flow(negative, positive, current);
-  b.join(positive, negative);
+  if (connected === undefined) b.join(positive, negative);
   const used = g.divide(current, g.multiply(g.constant(SECONDS_PER_HOUR), capacity.value));
   b.rate(soc, g.negate(used));
 
@@ -113,6 +121,7 @@ export function addBattery(b: SystemBuilder, name: string, positive: CircuitNode
   }
   if (request.lump !== undefined) heat(b, request.lump, g.sum(losses));
 
+  const terminal = g.subtract(emf, g.add(polarised, g.multiply(atOnce, current)));
   return {
     cells: cells.index,
     capacity: capacity.index,
@@ -124,10 +133,12 @@ export function addBattery(b: SystemBuilder, name: string, positive: CircuitNode
       soc: soc.value, socAtStart: socAtStart.value, drop: g.divide(g.add(polarised, g.multiply(atOnce, current)), cells.value),
     }),
     lead,
+    connected: connected?.index,
     soc: soc.index,
     current,
     currentWatch: b.watch(`${name} current`, current),
-    terminalWatch: b.watch(`${name} voltage`, g.add(across, g.multiply(outside, current))),
+    terminalWatch: b.watch(`${name} voltage`, terminal),
+    cellWatch: b.watch(`${name} mean cell`, g.divide(terminal, cells.value)),
   };
 }
 

@@ -52,6 +52,8 @@ export interface DriveHandle {
   readonly efficiency: number;
   readonly running: number | undefined;
   readonly enabled: number | undefined;
+  /** Parameters: temperatures between which it folds its motor current back, °C. */
+  readonly folds: { readonly from: number; readonly to: number } | undefined;
   /** Parameters: start, stop, over-voltage and resume voltage, V; time to start, s. */
   readonly thresholds: { readonly start: number; readonly stop: number; readonly overvoltage: number; readonly resume: number; readonly boot: number } | undefined;
   /** Watches: current taken from the bus, A (negative: given back); bus voltage at it, V. */
@@ -84,7 +86,8 @@ export function addDrive(b: SystemBuilder, name: string, positive: CircuitNode, 
   const bus = g.subtract(positive.voltage, negative.voltage);
   const usable = g.smoothMaximum(bus, g.constant(FLOOR_V), g.constant(KNEE_V));
 
-  const allowed = request.thermal === undefined ? motorLimit.value : g.multiply(motorLimit.value, foldBack(b, name, request.thermal));
+  const folded = request.thermal === undefined ? undefined : foldBack(b, name, request.thermal);
+  const allowed = folded === undefined ? motorLimit.value : g.multiply(motorLimit.value, folded.share);
   let applied: Expr = g.zero;
   const motor = addMotor(b, `${name} motor`, request.motor, (terms) => {
     const wanted = g.multiply(g.multiply(throttle.value, duty.value), bus);
@@ -110,7 +113,7 @@ export function addDrive(b: SystemBuilder, name: string, positive: CircuitNode, 
   const busCurrentWatch = b.watch(`${name} bus current`, busCurrent);
   const voltageWatch = b.watch(`${name} bus voltage`, bus);
   const handle = {
-    name, motor, throttle: throttle.index, motorLimit: motorLimit.index, batteryLimit: batteryLimit?.index, regenerationLimit: regenerationLimit?.index,
+    name, motor, folds: folded && { from: folded.from, to: folded.to }, throttle: throttle.index, motorLimit: motorLimit.index, batteryLimit: batteryLimit?.index, regenerationLimit: regenerationLimit?.index,
     duty: duty.index, efficiency: efficiency.index, running: running?.index, busCurrentWatch, voltageWatch,
     loss: booked(b, `${name} loss`, lost, request.motor.ownLoss === true ? (request.motor.energyScale_J ?? 1e3) : undefined),
   };
@@ -200,13 +203,13 @@ function offRail(g: ExpressionGraph, bus: Expr): Expr {
 }
 
 /** Share of the motor current that is left: 1 below `foldFrom_C`, falling in a straight line to 0. */
-function foldBack(b: SystemBuilder, name: string, thermal: NonNullable<DriveRequest['thermal']>): Expr {
+function foldBack(b: SystemBuilder, name: string, thermal: NonNullable<DriveRequest['thermal']>): { readonly share: Expr; readonly from: number; readonly to: number } {
   const g = b.graph;
   const from = b.parameter(`${name} folds back from`, thermal.foldFrom_C);
   const to = b.parameter(`${name} folds back to nothing at`, thermal.foldTo_C);
   const left = g.divide(g.subtract(to.value, thermal.lump.temperature), g.subtract(to.value, from.value));
   const knee = g.constant(FOLD_KNEE);
-  return g.smoothMaximum(smoothMinimum(g, left, g.one, knee), g.zero, knee);
+  return { share: g.smoothMaximum(smoothMinimum(g, left, g.one, knee), g.zero, knee), from: from.index, to: to.index };
 }
 
 function supervise(b: SystemBuilder, name: string, values: NonNullable<DriveRequest['supervision']>, running: number, voltage: number) {

@@ -19,12 +19,15 @@ export interface ConverterRequest {
 export interface ConverterHandle {
   /** Parameters. */
   readonly load: number;
+  readonly output: number;
   readonly start: number;
   readonly dropOut: number;
   readonly holdUp: number;
   readonly running: number;
   /** 1 while its output stands. */
   readonly standing: number;
+  /** The same as a term of other equations. */
+  readonly stands: Expr;
   /** Watches: its output, V; its input, V. */
   readonly railWatch: number;
   readonly inputWatch: number;
@@ -74,7 +77,7 @@ export function addConverter(b: SystemBuilder, name: string, positive: CircuitNo
       });
     },
   };
-  return { load: load.index, start, dropOut, holdUp, running: running.index, standing: standing.index, railWatch, inputWatch, automaton };
+  return { load: load.index, output: output.index, start, dropOut, holdUp, running: running.index, standing: standing.index, stands: standing.value, railWatch, inputWatch, automaton };
 }
 
 export interface RegulatorHandle {

@@ -13,6 +13,9 @@ export interface GroundHandle {
   /** Parameters: mass, kg; force that whatever it pushes takes at most, N. */
   readonly mass: number;
   readonly opposing: number;
+  /** Parameter: rolling resistance, N; force that a slope takes ahead, N (below 0: downhill). */
+  readonly rolling: number;
+  readonly slope: number;
   /** Unknowns that gather, J: rolling loss, work done on what it pushes, what collisions took. */
   readonly rollingLoss: number;
   readonly pushWork: number;
@@ -36,11 +39,14 @@ export function addGround(b: SystemBuilder, name: string, request: GroundRequest
   const mass = b.parameter(`${name} mass`, request.mass_kg);
   const rolling = b.parameter(`${name} rolling resistance`, request.rolling_N);
   const opposing = b.parameter(`${name} opposing force`, 0);
+  const slope = b.parameter(`${name} force of the slope`, 0);
   const store = b.store(`${name} speed`, 'speed', 0, mass.value);
   const speed = store.voltage;
   const sense = g.tanh(g.divide(speed, g.constant(CREEP_M_S)));
   const against = (force: Expr): Expr => g.multiply(force, sense);
-  b.inject(store, g.negate(against(g.add(rolling.value, opposing.value))));
+  b.inject(store, g.negate(g.add(slope.value, against(g.add(rolling.value, opposing.value)))));
+  // What a slope takes comes back downhill: a load, of either sign, and not a loss.
+  b.account('load', g.multiply(slope.value, speed));
   b.stored(g.multiply(g.multiply(g.constant(0.5), mass.value), g.square(speed)));
   const scale = request.energyScale_J ?? 1e3;
   return {
@@ -50,6 +56,8 @@ export function addGround(b: SystemBuilder, name: string, request: GroundRequest
     speedWatch: b.watch(`${name} speed`, speed),
     mass: mass.index,
     opposing: opposing.index,
+    rolling: rolling.index,
+    slope: slope.index,
     rollingLoss: b.lossQuadrature(`${name} rolling loss`, g.multiply(against(rolling.value), speed), scale),
     pushWork: b.lossQuadrature(`${name} work on what it pushes`, g.multiply(against(opposing.value), speed), scale),
     collisions: b.lossQuadrature(`${name} energy given to collisions`, g.zero, scale),
@@ -71,6 +79,8 @@ export interface WheelRequest {
 export interface WheelHandle {
   /** Parameters. */
   readonly gearing: number;
+  readonly radius: number;
+  readonly efficiency: number;
   readonly load: number;
   readonly grip: number;
   /** Watch: traction, N. */
@@ -109,6 +119,8 @@ export function addWheel(b: SystemBuilder, name: string, motor: MotorTerms, grou
   b.account('loss', g.multiply(g.multiply(traction, rim), g.subtract(share, g.one)));
   return {
     gearing: gearing.index,
+    radius: radius.index,
+    efficiency: efficiency.index,
     load: load.index,
     grip: grip.index,
     tractionWatch: b.watch(`${name} traction`, traction),

@@ -2,6 +2,7 @@ import { isBinary, type Expr, type Operation } from '../expression.ts';
 import { omega } from '../omega.ts';
 import type { Kernel } from './kernel.ts';
 import type { KernelPlan } from './plan.ts';
+import { loopedStep } from './step-loops.ts';
 
 /**
  * Carries a plan out by loops over operation codes, for places that forbid generating code.
@@ -17,8 +18,6 @@ export function interpretKernel(plan: KernelPlan): Kernel {
   const storedTape = tapeOf(plan, [plan.stored], false);
   const jacobianValues = plan.jacobian.map((e) => e.value);
   const factors = indexFactors(plan);
-  const integrand = new Float64Array(plan.unknowns);
-  const rowsOfQuadratures = plan.jacobian.flatMap((e, k) => (e.row < plan.states ? [] : [{ row: e.row, column: e.column, k }]));
 
   const run = (tape: Tape, t: number, y: Float64Array, p: Float64Array): void => {
     load(tape, registers, t, y, p);
@@ -39,7 +38,7 @@ export function interpretKernel(plan: KernelPlan): Kernel {
     }
   };
 
-  return {
+  const functions: Omit<Kernel, 'bind'> = {
     prepare(p) {
       run(derivedTape, 0, none, p);
       for (let k = 0; k < plan.derived.length; k++) p[plan.parameters + k] = registers[plan.derived[k]!]!;
@@ -65,18 +64,6 @@ export function interpretKernel(plan: KernelPlan): Kernel {
       run(storedTape, t, y, p);
       out[0] = registers[plan.stored]!;
     },
-    gather(J, f, slope, ft, U, b, e, gathered, missed) {
-      for (let row = plan.states; row < plan.unknowns; row++) integrand[row] = f[row]! + slope * ft[row]!;
-      for (const entry of rowsOfQuadratures) integrand[entry.row]! += J[entry.k]! * U[entry.column]!;
-      for (let row = plan.states; row < plan.unknowns; row++) {
-        gathered[row]! += b * integrand[row]!;
-        missed[row]! += e * integrand[row]!;
-      }
-    },
-    solveStage(LU, f, R, slope, ft, U) {
-      for (let k = 0; k < plan.states; k++) U[k] = (k < plan.differential ? f[k]! + R[k]! : f[k]!) + slope * ft[k]!;
-      substitute(LU, U);
-    },
     factor(J, d, LU) {
       LU.fill(0);
       for (let r = 0; r < factors.diagonal.length; r++) LU[factors.diagonal[r]!] = d[r]!;
@@ -93,6 +80,7 @@ export function interpretKernel(plan: KernelPlan): Kernel {
     },
     solve: substitute,
   };
+  return { ...functions, bind: (tableau, arrays) => loopedStep(plan, functions, tableau, arrays) };
 }
 
 /** Operations to carry out, operands and result as register numbers; `inputs` are loaded before. */

@@ -1,3 +1,6 @@
+import type { Tableau } from '../tableau.ts';
+import type { BoundStep, StepArrays } from './step.ts';
+
 /**
  * What the solver asks of a compiled system. The same plan is carried out by generated code or, where a content policy
  * forbids generating code, by an interpreter; both do the same operations in the same order.
@@ -15,17 +18,10 @@ export interface Kernel {
   watch(t: number, y: Float64Array, p: Float64Array, w: Float64Array): void;
   /** Stored energy, J, in `out[0]`. */
   stored(t: number, y: Float64Array, p: Float64Array, out: Float64Array): void;
-  /**
-   * Adds a stage's integrand g = f + slope·ft + (∂f/∂y) U of each quadrature to its sums, with the stage's weights:
-   * `gathered` += b g, `missed` += e g.
-   */
-  gather(
-    J: Float64Array, f: Float64Array, slope: number, ft: Float64Array, U: Float64Array, b: number, e: number, gathered: Float64Array, missed: Float64Array,
-  ): void;
-  /** Solves (diag(d) − J) U = f + R + slope·ft for a stage; `R` counts for differential states. */
-  solveStage(LU: Float64Array, f: Float64Array, R: Float64Array, slope: number, ft: Float64Array, U: Float64Array): void;
   /** Factors the states' part of diag(d) − J. */
   factor(J: Float64Array, d: Float64Array, LU: Float64Array): void;
   /** Solves (diag(d) − J) x = b in place. */
   solve(LU: Float64Array, b: Float64Array): void;
+  /** Makes a method's inner loop that works in these arrays alone. */
+  bind(tableau: Tableau, arrays: StepArrays): BoundStep;
 }

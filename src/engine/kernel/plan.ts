@@ -21,8 +21,35 @@ export interface KernelPlan {
   readonly factors: FactorPlan;
 }
 
-/** Differentiates a system's equations, finds their pattern and the order of elimination. */
+/**
+ * Differentiates a system's equations, finds their pattern and the order of elimination. Systems of the same structure
+ * share one plan: a change of a value, which is what a machine is mostly asked about, changes parameters alone.
+ */
 export function planKernel(system: System): KernelPlan {
+  const key = structureOf(system);
+  const known = plans.get(key);
+  if (known !== undefined) return known;
+  const plan = newPlan(system);
+  if (plans.size >= PLANS_AT_MOST) plans.delete(plans.keys().next().value!);
+  plans.set(key, plan);
+  return plan;
+}
+
+const plans = new Map<string, KernelPlan>();
+const PLANS_AT_MOST = 24;
+
+/** Everything that a plan follows from: the graph as far as it was built, and which of its nodes mean what. */
+function structureOf({ graph, equations, watches, stored, layout, unknowns, parameters }: System): string {
+  const parts: (string | number)[] = [layout.differential, layout.states, parameters.length, stored];
+  for (let e = 0; e < graph.size; e++) {
+    const { operation, a, b, value } = graph.node(e as Expr);
+    parts.push(operation, a, b, value);
+  }
+  parts.push('equations', ...equations, 'watches', ...watches.map((w) => w.expression), 'differential', ...unknowns.map((u) => Number(u.differential)));
+  return parts.join(' ');
+}
+
+function newPlan(system: System): KernelPlan {
   const g = system.graph;
   const n = system.unknowns.length;
   const { states, differential } = system.layout;

@@ -94,7 +94,8 @@ export class RestPoint {
     let turnedBack = 0;
     let moved = 0;
     for (let pass = 0; pass < PASSES; pass++) {
-      moved = this.step(0, moved > FAR_V && pass <= COARSE_PASSES);
+      const coarse = moved > FAR_V && pass <= COARSE_PASSES;
+      moved = this.step(0, coarse);
       if (!(moved < Infinity)) break;
       if (above !== undefined && this.isUnder(above)) {
         // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
@@ -103,7 +104,7 @@ export class RestPoint {
           return false;
         }
         this.comeBack(above);
-      } else if (moved <= SETTLED_V) return true;
+      } else if (moved <= SETTLED_V && !coarse) return true;
     }
     this.voltages.set(this.begun);
     if (this.relax() && (above === undefined || !this.isUnder(above))) return true;
@@ -117,6 +118,8 @@ export class RestPoint {
     let sum = 1;
     for (let e = 0; e < elements.length; e++) {
       const { kind } = elements[e]!;
+      // What draws its current at no voltage too is a source whose voltage nothing bounds.
+      if (kind === 'standby' && this.numbers[e * WIDTH]! > 0 && this.numbers[e * WIDTH + 2]! < 0) return Infinity;
       if ((kind === 'source' || kind === 'limited') && this.numbers[e * WIDTH]! > 0) sum += Math.abs(this.numbers[e * WIDTH + 1]!);
     }
     return sum;
@@ -185,7 +188,8 @@ export class RestPoint {
       const dv = (aimed > range_V ? range_V : from > 0 && aimed < BELOW_V ? 0 : aimed < -range_V ? -range_V : aimed) - from;
       right[k] = dv;
       voltages[k + 1]! += dv;
-      const size = Math.abs(dv);
+      // A node that is held at the end of the range has not come to rest there.
+      const size = Math.abs(aimed > range_V || aimed < -range_V ? aimed - from : dv);
       if (!(size <= moved)) moved = size;
     }
     return Number.isNaN(moved) ? Infinity : moved;

@@ -38,7 +38,6 @@ interface Healthy {
   readonly merged: MergedSituation;
   readonly classes: Uint8Array;
   readonly fed: Uint8Array;
-  readonly voltages: Float64Array;
   readonly strained: readonly Strain[];
 }
 
@@ -54,10 +53,16 @@ export class FailureStudy {
   unsolved = 0;
   /** Situations times failures that were looked at. */
   covered = 0;
+  /** Of those, the ones that had to be solved: in the others the failure lies where nothing flows. */
+  solved = 0;
+  /** Every switch as the power up leaves it, and every controller that is awake at its battery-current limit. */
+  readonly full: ReachedState;
   private readonly setting: Setting;
   private readonly every: EverySituation;
   private readonly intended: Intended;
-  private readonly healthy = new Map<string, Healthy>();
+  private readonly healthy: Readonly<Record<'rest' | 'drive', Map<ReachedState, Healthy>>> = { rest: new Map(), drive: new Map() };
+  /** What sources reach with one failure alone. */
+  private readonly alone = new Map<Failure, Map<ReachedState, MergedSituation>>();
   private readonly classes: Uint8Array;
 
   constructor(
@@ -70,31 +75,57 @@ export class FailureStudy {
     this.intended = new Intended(this.network);
     this.states = procedureStates(this.network);
     this.failures = failuresOf(this.network);
+    this.full = { situation: poweredUp(this.network), words: 'at full drive', slip: false };
     this.classes = new Uint8Array(this.network.loads.length);
   }
 
   /** The worst that some failures together do, over states that the procedure reaches (all, unless given) and at full drive. */
-  worstOf(failures: readonly Failure[], states: readonly ReachedState[] = this.states): Effect {
+  worstOf(failures: readonly Failure[], states: readonly ReachedState[] = this.states, full: ReachedState = this.full): Effect {
     let found: Effect | undefined;
     const consider = (effect: Effect | undefined): void => {
       if (effect !== undefined && (found === undefined || rank(effect) > rank(found))) found = effect;
     };
     for (const state of states) consider(this.effect(failures, state, false));
-    const full = this.fullDrive();
     consider(this.effect(failures, full, true));
     return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], dark: [], strains: [], driving: false };
   }
 
-  private fullDrive(): ReachedState {
-    return { situation: poweredUp(this.network), words: 'at full drive', slip: false };
+  /**
+   * Whether one of two failures changes nothing in a state beside what the other does there alone: nothing flows where it
+   * lies, neither with the other alone nor with both.
+   */
+  independent(a: Failure, b: Failure, state: ReachedState): boolean {
+    const besideA = !touches(b, this.reachedAlone(a, state), this.setting);
+    const besideB = !touches(a, this.reachedAlone(b, state), this.setting);
+    if (!besideA && !besideB) return false;
+    // One that only opens or shifts makes no new way, so with both there is none that is not there with the other.
+    if ((besideA && !b.closes) || (besideB && !a.closes)) return true;
+    const both = reachedWith(this.setting, this.every, state.situation, [a, b]);
+    return (besideA && !touches(b, both, this.setting)) || (besideB && !touches(a, both, this.setting));
   }
 
-  private effect(failures: readonly Failure[], state: ReachedState, driving: boolean): Effect | undefined {
+  /** Forgets the voltages of the state that was solved last: what follows does not depend on it. */
+  restart(): void {
+    this.setting.rest.voltages.fill(0);
+  }
+
+  private reachedAlone(failure: Failure, state: ReachedState): MergedSituation {
+    let states = this.alone.get(failure);
+    if (states === undefined) this.alone.set(failure, (states = new Map<ReachedState, MergedSituation>()));
+    let found = states.get(state);
+    if (found === undefined) states.set(state, (found = reachedWith(this.setting, this.every, state.situation, [failure])));
+    return found;
+  }
+
+  /** What failures do in one state, at rest or at full drive; undefined where they touch nothing, or without a state of rest. */
+  effect(failures: readonly Failure[], state: ReachedState, driving: boolean): Effect | undefined {
     const { setting, network, classes } = this;
     const before = this.healthyIn(state, driving);
     this.covered++;
-    const merged = reachedWith(setting, this.every, state.situation, failures);
+    const [only] = failures;
+    const merged = failures.length === 1 ? this.reachedAlone(only!, state) : reachedWith(setting, this.every, state.situation, failures);
     if (!failures.some((failure) => touches(failure, merged, setting) || touches(failure, before.merged, setting))) return undefined;
+    this.solved++;
     const strained = this.rest(merged, failures, driving);
     if (strained === undefined) {
       this.unsolved++;
@@ -128,8 +159,7 @@ export class FailureStudy {
   }
 
   private healthyIn(state: ReachedState, driving: boolean): Healthy {
-    const key = `${driving ? 'drive ' : ''}${state.situation.positions.join()}`;
-    const known = this.healthy.get(key);
+    const known = this.healthy[driving ? 'drive' : 'rest'].get(state);
     if (known !== undefined) return known;
     const merged = reachedWith(this.setting, this.every, state.situation, []);
     const strained = this.rest(merged, [], driving) ?? [];
@@ -137,10 +167,9 @@ export class FailureStudy {
       merged,
       classes: this.classes.slice(),
       fed: this.intended.fed(state.situation),
-      voltages: this.setting.rest.voltages.slice(),
       strained,
     };
-    this.healthy.set(key, made);
+    this.healthy[driving ? 'drive' : 'rest'].set(state, made);
     return made;
   }
 

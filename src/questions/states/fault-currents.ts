@@ -4,7 +4,7 @@ import { isDownstream, pointOf } from '../../machine/circuit/nets.ts';
 import type { Machine } from '../../machine/machine.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
 import { buildNetwork } from '../../machine/network/network.ts';
-import { Setting, SHORT_OHM, type Situation } from '../../machine/network/situation.ts';
+import { Setting, SHORT_OHM, type Change, type Situation } from '../../machine/network/situation.ts';
 import { poweredUp } from './procedure-states.ts';
 
 /** A lead that a current can harm: one conductor of a strand on the packs' side. */
@@ -16,6 +16,12 @@ export interface Cable {
   readonly length_m: number;
   /** Point at its far end, for a lead on the supply side. */
   readonly farEnd: string | undefined;
+}
+
+/** A machine at rest: current of each strand, A, and voltage of each node, V. */
+export interface RestState {
+  readonly currents: Float64Array;
+  readonly voltages: Float64Array;
 }
 
 /** A place with a resistor across it that can be made a short. */
@@ -62,13 +68,42 @@ export class FaultCurrents {
     return this.probes.map(({ point }) => point);
   }
 
-  /** Currents with every controller at its battery-current limit at once, A, strand by strand; undefined without a state of rest. */
-  atLimits(): Float64Array | undefined {
+  /**
+   * The machine with every controller at its battery-current limit at once.
+   * @param cut  strands that have opened
+   * @returns undefined without a state of rest
+   */
+  atLimits(cut: ReadonlySet<number> = new Set()): RestState | undefined {
     const { setting } = this;
     setting.driving = true;
-    setting.set(this.situation);
+    setting.set(this.situation, [opened(cut)]);
     setting.driving = false;
-    return setting.settle() ? this.currents() : undefined;
+    setting.rest.voltages.fill(0);
+    return setting.settle() ? { currents: this.currents(), voltages: setting.rest.voltages.slice() } : undefined;
+  }
+
+  /** Loads that no pack reaches any more, through closed ways and with diodes, once strands have opened. */
+  darkWith(cut: ReadonlySet<number>): readonly number[] {
+    const all = this.reached(new Set());
+    const left = this.reached(cut);
+    return this.network.loads.flatMap(({ part, plus, minus }, k) => (!part.startsWith('probe ') && all.plus.has(plus) && all.minus.has(minus) && !(left.plus.has(plus) && left.minus.has(minus)) ? [k] : []));
+  }
+
+  /** Nodes that belong to the packs' positive and negative side, through closed ways. */
+  private reached(cut: ReadonlySet<number>): { readonly plus: ReadonlySet<number>; readonly minus: ReadonlySet<number> } {
+    const { network, situation } = this;
+    const closed = network.strands.filter(({ strand }, s) => !cut.has(s) && strand.role !== 'signal ground' && strand.switches.every((row) => network.rows[row]!.positions[situation.positions[row]!]!.ohm !== undefined));
+    const ways = closed.flatMap(({ strand, a, b }) => (strand.diode === undefined ? [[a, b], [b, a]] : [[a, b]]));
+    const minus = spread([0], ways);
+    const packs = network.sources.filter(({ kind }) => kind === 'pack' || kind === 'bench supply');
+    const outputs = network.loads.flatMap(({ part, plus }) => {
+      const out = network.node(`${part} out`);
+      return out === undefined ? [] : [[plus, out]];
+    });
+    // A pack that stands on another one lifts what reaches its foot.
+    const stacked = packs.filter((pack) => !minus.has(pack.minus)).map((pack) => [pack.minus, pack.plus]);
+    const plus = spread(packs.filter((pack) => minus.has(pack.minus)).map((pack) => pack.plus), [...ways, ...outputs, ...stacked]);
+    return { plus, minus };
   }
 
   /**
@@ -83,10 +118,8 @@ export class FaultCurrents {
     if (probe === undefined) return undefined;
     const shunt = network.loads[probe.load]!.shunt * WIDTH;
     setting.set(this.situation, [
-      (m) => {
-        m.numbers[shunt] = 1 / SHORT_OHM;
-        for (const s of cut) m.cut[s] = 1;
-      },
+      (m) => (m.numbers[shunt] = 1 / SHORT_OHM),
+      opened(cut),
     ]);
     setting.rest.voltages.fill(0);
     return setting.settle() ? this.currents() : undefined;
@@ -101,4 +134,19 @@ export class FaultCurrents {
   strandsOf(part: string): readonly number[] {
     return this.network.strands.flatMap(({ strand }, s) => (strand.parts.includes(part) ? [s] : []));
   }
+}
+
+function opened(cut: ReadonlySet<number>): Change {
+  return (m) => {
+    for (const s of cut) m.cut[s] = 1;
+  };
+}
+
+function spread(starts: readonly number[], ways: readonly (readonly number[])[]): ReadonlySet<number> {
+  const seen = new Set(starts);
+  for (let before = -1; before < seen.size; ) {
+    before = seen.size;
+    for (const [from, to] of ways) if (seen.has(from!)) seen.add(to!);
+  }
+  return seen;
 }

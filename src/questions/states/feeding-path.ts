@@ -27,6 +27,8 @@ interface Step {
   /** The part, when the current flows through a body diode of it. */
   readonly backwards?: string | undefined;
   readonly source: string | undefined;
+  /** Converter that it goes through, from output to input. */
+  readonly converter?: string;
 }
 
 /** Currents below this are rounding, A. */
@@ -38,8 +40,8 @@ const NOISE_A = 1e-10;
  */
 export function feedingPath(setting: Setting, load: number): FeedingPath {
   const { plus, minus } = setting.machine.loads[load]!;
-  const up = follow(setting, plus, minus, 1);
-  const down = follow(setting, minus, plus, -1);
+  const up = follow(setting, plus, minus, 1, []);
+  const down = follow(setting, minus, plus, -1, up.steps.flatMap((step) => (step.converter === undefined ? [] : [step.converter])));
   return {
     from: up.source,
     parts: [...new Set([...up.steps.flatMap((step) => step.parts).reverse(), ...down.steps.flatMap((step) => step.parts)])],
@@ -50,13 +52,16 @@ export function feedingPath(setting: Setting, load: number): FeedingPath {
   };
 }
 
-/** @param sign  1 to go against the current, to where it comes from; −1 to go with it */
-function follow(setting: Setting, start: number, opposite: number, sign: 1 | -1): { readonly source: string | undefined; readonly steps: Step[] } {
+/**
+ * @param sign  1 to go against the current, to where it comes from; −1 to go with it
+ * @param through  converters that the current came through: it has arrived where they give it back
+ */
+function follow(setting: Setting, start: number, opposite: number, sign: 1 | -1, through: readonly string[]): { readonly source: string | undefined; readonly steps: Step[] } {
   const steps: Step[] = [];
   const seen = new Set([start, opposite]);
   let node = start;
   for (;;) {
-    const next = stepsInto(setting, node, sign).filter((step) => step.source !== undefined || !seen.has(step.other)).sort((a, b) => b.current - a.current)[0];
+    const next = stepsInto(setting, node, sign, through).filter((step) => step.source !== undefined || !seen.has(step.other)).sort((a, b) => b.current - a.current)[0];
     if (next === undefined) return { source: undefined, steps };
     steps.push(next);
     if (next.source !== undefined) return { source: next.source, steps };
@@ -65,7 +70,7 @@ function follow(setting: Setting, start: number, opposite: number, sign: 1 | -1)
   }
 }
 
-function stepsInto(setting: Setting, node: number, sign: 1 | -1): Step[] {
+function stepsInto(setting: Setting, node: number, sign: 1 | -1, through: readonly string[]): Step[] {
   const { machine, rest } = setting;
   const found: Step[] = [];
   /** @param current  from a to b */
@@ -86,9 +91,9 @@ function stepsInto(setting: Setting, node: number, sign: 1 | -1): Step[] {
       const { a, b } = machine.network.elements[load.output]!;
       // What a converter gives at its output comes in at its input.
       const current = rest.current(load.output);
-      if (a === node && sign === 1 && -current > NOISE_A) found.push({ other: load.plus, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: undefined });
+      if (a === node && sign === 1 && -current > NOISE_A) found.push({ other: load.plus, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: undefined, converter: load.part });
       // On the way back the current has arrived where it came out.
-      else if (b === node && sign === -1 && -current > NOISE_A) found.push({ other: a, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: load.part });
+      else if (b === node && sign === -1 && -current > NOISE_A && through.includes(load.part)) found.push({ other: a, current: -current, words: [`converter ${load.part}`], parts: [load.part], strand: undefined, source: load.part });
     }
     for (const element of [...load.draws, load.shunt]) {
       const { a, b } = machine.network.elements[element]!;

@@ -2,7 +2,6 @@ import { NetworkBuilder } from '../../engine/network/network.ts';
 import { RestPoint } from '../../engine/network/rest-point.ts';
 import { fullDrive } from '../../machine/network/network.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
-import { onderdonkTime_s } from '../../physics/fusing.ts';
 import { graphOf, SourceBlocks } from './source-blocks.ts';
 
 /** A lead of the negative or signal-ground side that lies in a loop, with what it carries. */
@@ -61,15 +60,6 @@ export function groundLoops(network: MachineNetwork, values: Float64Array): Grou
   });
   return loops;
 }
-
-/** Time until a lead melts at a current that it was never made for, s; undefined where it would take longer than the formula is good for. */
-export function meltsAfter_s(section_m2: number, current_A: number, ambient_C: number): number | undefined {
-  const time = onderdonkTime_s(section_m2, current_A, ambient_C);
-  return time <= ONDERDONK_S ? time : undefined;
-}
-
-/** Longest time for which heat has no time to leave a conductor, s: the formula errs on the hot side beyond. */
-const ONDERDONK_S = 5;
 
 /** Currents in the strands of the negative side at full drive, by strand; `cut` is left out. */
 function split(network: MachineNetwork, values: Float64Array, cut: number | undefined): Map<number, number> {

@@ -1,14 +1,15 @@
 import { Intended } from '../../machine/network/intended.ts';
 import type { NetworkSource } from '../../machine/network/machine-network.ts';
 import { buildNetwork } from '../../machine/network/network.ts';
-import { Setting, type Situation } from '../../machine/network/situation.ts';
+import { HICCUPS, Setting, type Situation } from '../../machine/network/situation.ts';
 import type { Machine } from '../../machine/machine.ts';
 import { available, type Available } from './available.ts';
 import { EverySituation, positionCount } from './every-state.ts';
 import { feedingPath, type FeedingPath } from './feeding-path.ts';
 import { CLASSES, classify, type LoadClass } from './load-class.ts';
 import { procedureStates } from './procedure-states.ts';
-import { surveyPresent, type Survey, type Surveyed } from './survey.ts';
+import { surveyPresent, type Survey } from './survey.ts';
+import type { Surveyed } from './surveyed.ts';
 
 /** What is asked of a machine's states, ready to be asked. */
 export type Asking = Pick<Survey, 'network' | 'setting' | 'every' | 'intended'>;
@@ -31,6 +32,8 @@ export interface LoadDetail {
   readonly voltage_V: number;
   /** Whether it is meant to be fed. */
   readonly meant: boolean;
+  /** Whether it starts, pulls its supply down, stops, and again. */
+  readonly hiccups: boolean;
   /** Switches that stand open on the way that it is meant to be fed by. */
   readonly open: readonly string[];
   /** What it could draw and how that comes to it; undefined for a load that is dead. */
@@ -68,12 +71,14 @@ export function stateDetail({ network, setting, every, intended }: Asking, situa
   const classes = new Uint8Array(network.loads.length);
   classify(setting, reached, classes);
   const fed = intended.fed(situation);
+  const came = setting.came.slice();
   return network.loads.map((load, k): LoadDetail => ({
     part: load.part,
     kind: load.kind,
     class: CLASSES[classes[k]!]!,
     voltage_V: setting.across(load),
     meant: fed[k] === 1,
+    hiccups: came[k] === HICCUPS,
     open: intended.openOnTheWay(k, situation),
     reach: classes[k] === 0 ? undefined : { ...available(setting, k), path: feedingPath(setting, k) },
   }));

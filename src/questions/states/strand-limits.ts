@@ -1,4 +1,6 @@
 import { permissibleLetThrough_A2s } from '../../physics/adiabatic.ts';
+import { SPOILT_C } from '../../physics/cable-limit.ts';
+import { onderdonkTime_s } from '../../physics/fusing.ts';
 import { timeToHarm_s, type ResistorLimits } from '../../physics/resistor-limits.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
 
@@ -12,11 +14,11 @@ export interface Strain {
   readonly current_A: number;
   /** Time until it is harmed, or has opened, s. */
   readonly within_s: number;
+  /** Time until the metal of a lead melts by Onderdonk's equation, s; undefined beyond what the equation is good for. */
+  readonly melts_s?: number | undefined;
 }
 
-/** Temperature at which a lead's insulation is spoilt, °C: the short-circuit limit of PVC (IEC 60364-4-43, Table 43A). */
-const SPOILT_C = 160;
-/** Longest time for which heat has no time to leave a lead, s. */
+/** Longest time for which heat has no time to leave a lead, s: both formulas err on the hot side beyond. */
 const ADIABATIC_S = 5;
 /** A lead that carries more than this for long gets too hot in minutes, A/mm². Common practice, no source. */
 const LASTING_A_MM2 = 20;
@@ -35,14 +37,15 @@ export function strains(network: MachineNetwork, current: (strand: number) => nu
   const { inputs } = network;
   const value = (key: string): number | undefined => (inputs.has(key) ? values[inputs.at(key)] : undefined);
   const found: Strain[] = [];
-  const ambient = value('surroundings.inside') ?? 25;
+  // In air as hot as that a lead has no time left at all: what is said stays a time.
+  const ambient = Math.min(value('surroundings.inside') ?? 25, SPOILT_C - 20);
   network.strands.forEach(({ strand }, s) => {
     const amps = Math.abs(current(s));
     for (const item of strand.items) {
       if (item.section !== undefined) {
         const mm2 = item.section(values) * 1e6;
         const fast = permissibleLetThrough_A2s(mm2, ambient, SPOILT_C) / amps ** 2;
-        if (fast <= ADIABATIC_S) found.push({ part: strand.name, words: item.words, guard: false, current_A: amps, within_s: fast });
+        if (fast <= ADIABATIC_S) found.push({ part: strand.name, words: item.words, guard: false, current_A: amps, within_s: fast, melts_s: meltsAfter_s(item.section(values), amps, ambient) });
         else if (amps > LASTING_A_MM2 * mm2) found.push({ part: strand.name, words: item.words, guard: false, current_A: amps, within_s: MINUTES_S });
       }
       if (item.part === undefined) continue;
@@ -64,4 +67,10 @@ export function strains(network: MachineNetwork, current: (strand: number) => nu
     found.push({ part: part.id, words: `resistor ${part.id}`, guard: false, current_A: Math.sqrt(power / value(`${part.id}.resistance`)!), within_s: timeToHarm_s(limits, power) });
   }
   return found.sort((a, b) => a.within_s - b.within_s);
+}
+
+/** Time until a lead melts at a current, s; undefined where it would take longer than the formula is good for. */
+function meltsAfter_s(section_m2: number, current_A: number, ambient_C: number): number | undefined {
+  const time = onderdonkTime_s(section_m2, current_A, ambient_C);
+  return time <= ADIABATIC_S ? time : undefined;
 }
