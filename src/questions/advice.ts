@@ -65,6 +65,8 @@ function candidates(base: Study, answer: Answer): Candidate[] {
     case 'isolation':
       return isolationCandidates(base);
     case 'faults':
+    case 'programming':
+    case 'inspection':
       return [];
     case 'discharge':
       return dischargeCandidates(base, answer);

@@ -1,7 +1,7 @@
 import type { Change } from '../machine/edit.ts';
 import { pointOf } from '../machine/circuit/nets.ts';
 import type { Candidate } from './candidate.ts';
-import { bridgesOf } from './isolation.ts';
+import { bridgePaths } from './states/bridges.ts';
 import type { Study } from './study.ts';
 import { called } from './words.ts';
 
@@ -11,7 +11,7 @@ const DIODE_A = 3;
 /** A diode in every chain that a bridge runs through backwards; the red wire out of every supply that it comes back through. */
 export function isolationCandidates(base: Study): Candidate[] {
   const { machine } = base;
-  const bridges = bridgesOf(base);
+  const bridges = bridgePaths(base.bridges());
   // A chain of the main current wants no diode: it would cost volts and braking. One with a resistor beside it does not care.
   const against = [...new Set(bridges.flatMap((bridge) => bridge.against))].filter((name) => !carriesMain(base, name));
   const alike = machine.wiring.chains.filter((chain) => chain.role === 'supply' && against.some((name) => pointOf(machine.wiring.chains.find((one) => one.name === name)!.from) === pointOf(chain.from)) && !carriesMain(base, chain.name)).map((chain) => chain.name);

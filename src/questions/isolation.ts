@@ -1,21 +1,23 @@
-import type { Answer, Asked, Evidence, Item } from './answer.ts';
+import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { available } from './states/available.ts';
-import { feedingPath, type FeedingPath } from './states/feeding-path.ts';
+import { ASKED_ABOUT, bridgeRecords, turning, wiredTogether, type Bridge, type BridgeRecord } from './states/bridges.ts';
+import { feedingPath } from './states/feeding-path.ts';
 import { groundLoops, type GroundLoop } from './states/ground-loops.ts';
 import { CLASSES, DEAD_A, DEAD_V } from './states/load-class.ts';
-import { survey, type Survey } from './states/survey.ts';
+import type { Survey } from './states/survey.ts';
 import type { Surveyed } from './states/surveyed.ts';
 import type { SampleRecord, Study } from './study.ts';
-import { called, deciding, figure, say, worst } from './words.ts';
+import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
-/** Kinds that something is lost by when they wake; lamps and bleeds only show or take. */
-const ASKED_ABOUT: ReadonlySet<string> = new Set(['controller', 'converter', 'receiver', 'servo', 'load']);
 const ROWS = 40;
+/** Share of the spread in which a load must stay asleep. */
+const ENOUGH = 0.9;
 
 /** Can a branch wake while its isolator is open? */
-export function isolation(base: Study, _records: readonly SampleRecord[]): Asked {
-  const found = survey(base.machine);
-  const items = found.network.loads.flatMap((load, k) => (ASKED_ABOUT.has(load.kind) ? loadItems(base, found, k) : []));
+export function isolation(base: Study, records: readonly SampleRecord[]): Asked {
+  const bridges = base.bridges();
+  const found = bridges.survey;
+  const items = bridges.list.map((bridge, k) => wakingItem(base, found, bridge, records.map((record) => record.bridges[k]!)));
   const loops = groundLoops(found.network, base.values);
   const all = [...items, ...loops.flatMap((loop) => loopItems(loop))];
   const decides = deciding(all);
@@ -29,7 +31,7 @@ export function isolation(base: Study, _records: readonly SampleRecord[]): Asked
     figure: decides?.figure ?? figure(highest, 'V', 'voltage', []),
     limit: decides === undefined ? DEAD_V : decides.limit,
     margin: decides === undefined ? DEAD_V - highest : decides.margin,
-    passes: undefined,
+    passes: decides?.passes,
     items: all,
     needs: found.network.rows.length === 0 ? ['a switch'] : [],
     refused: undefined,
@@ -40,64 +42,19 @@ export function isolation(base: Study, _records: readonly SampleRecord[]): Asked
     cautions: [...turningCautions(base, found), 'Dead on paper is not dead on the bench: lock the weapon, lift the wheels and measure before you reach in.'],
     notAProblem: [],
   };
-  return { answer, drawn: [] };
+  const at = decides === undefined ? -1 : items.indexOf(decides);
+  if (at < 0) return { answer, drawn: [] };
+  return {
+    answer,
+    drawn: records.map((record) => record.bridges[at]!.volts),
+    verdictAt: (values) => verdictOf(bridgeRecords(bridges, values)[at]!.kind, 1),
+  };
 }
 
-/** The worst that happens to one load that is not meant to be fed: with every motor at rest, and over a bridge from one that turns. */
-function loadItems(base: Study, found: Survey, k: number): Item[] {
-  const still = worstOf(found, k, (one) => turning(found, one) === undefined);
-  const bridged = worstOf(found, k, (one) => {
-    const motors = turning(found, one);
-    return motors !== undefined && !motors.some((motor) => wiredTogether(found, motor, k, one));
-  });
-  return [
-    ...(still === undefined ? [] : [wakingItem(base, found, k, still, undefined)]),
-    ...(bridged === undefined || (still !== undefined && bridged.classes[k]! <= still.classes[k]!) ? [] : [wakingItem(base, found, k, bridged, turning(found, bridged))]),
-  ];
-}
-
-/** How current comes over every bridge that the question finds. */
-export function bridgesOf(base: Study): FeedingPath[] {
-  const found = survey(base.machine);
-  return found.network.loads.flatMap((load, k) => {
-    const at = ASKED_ABOUT.has(load.kind) ? worstOf(found, k, (one) => !(turning(found, one) ?? []).some((motor) => wiredTogether(found, motor, k, one))) : undefined;
-    if (at === undefined) return [];
-    found.setting.set(at.situation, [], at.situation.reached);
-    found.setting.settle();
-    return [feedingPath(found.setting, k)];
-  });
-}
-
-/** Worst class first, then the situation with the fewest open switches on the load's own way and the fewest closed ones elsewhere, then the highest voltage. */
-function worstOf(found: Survey, k: number, which: (one: Surveyed) => boolean): Surveyed | undefined {
-  const effort = (one: Surveyed): number =>
-    100 * found.intended.openOnTheWay(k, one.situation).length
-    + [...one.situation.positions].filter((p) => p > 0).length
-    + 10 * [...one.situation.present].filter((p, s) => (p === 1) === (found.network.sources[s]!.kind === 'spinning motor')).length;
-  return found.surveyed
-    .filter((one) => one.fed[k] === 0 && one.classes[k]! > 0 && which(one))
-    .sort((a, b) => b.classes[k]! - a.classes[k]! || effort(a) - effort(b) || Math.abs(b.voltages[k]!) - Math.abs(a.voltages[k]!))[0];
-}
-
-/** Whether closed wires of the + side join a load to the controller of a motor: then no isolator stands between them. */
-function wiredTogether({ network }: Survey, motor: string, load: number, { situation }: Surveyed): boolean {
-  const controller = network.loads.find((one) => one.motor !== undefined && (one.motor.part ?? one.part) === motor)!;
-  const joined = new Set([controller.plus]);
-  for (let grew = true; grew; ) {
-    grew = false;
-    const join = (a: number, b: number): void => {
-      if (joined.has(a) === joined.has(b)) return;
-      joined.add(a).add(b);
-      grew = true;
-    };
-    for (const { strand, a, b } of network.strands)
-      if (strand.role === 'supply' && strand.switches.every((row) => network.rows[row]!.positions[situation.positions[row]!]!.ohm !== undefined)) join(a, b);
-    for (const one of network.loads) {
-      const out = network.node(`${one.part} out`);
-      if (out !== undefined && joined.has(one.plus)) join(one.plus, out);
-    }
-  }
-  return joined.has(network.loads[load]!.plus);
+/** What wakes is bad, and what wakes in one sample of ten; what only leaks is a thing to know. */
+function verdictOf(kind: number, passes: number | undefined): Verdict {
+  if (kind >= 2 || (passes !== undefined && passes < ENOUGH)) return 'bad';
+  return kind === 0 ? 'good' : 'marginal';
 }
 
 /** What motors that turn keep awake with every switch open: on every machine at least their own controllers. */
@@ -118,13 +75,7 @@ function turningCautions(base: Study, found: Survey): string[] {
   return [...groups].map(([parts, { motors, volts }]) => `While ${motors.join(' or ')} turns, ${parts} stay${parts.includes(',') ? '' : 's'} awake at up to ${say(volts, 'voltage', 3)} with every switch open: a motor feeds the bus through its controller’s body diodes. Off means off only once it stands still.`);
 }
 
-/** The motors that turn in a situation; undefined when all are at rest. */
-function turning(found: Survey, { situation }: Surveyed): readonly string[] | undefined {
-  const some = found.network.sources.filter((source, s) => source.kind === 'spinning motor' && situation.present[s] === 1).map((source) => source.part);
-  return some.length === 0 ? undefined : some;
-}
-
-function wakingItem(base: Study, found: Survey, k: number, at: Surveyed, motors: readonly string[] | undefined): Item {
+function wakingItem(base: Study, found: Survey, { load: k, at, motors }: Bridge, samples: readonly BridgeRecord[]): Item {
   const { setting, network, intended } = found;
   const load = network.loads[k]!;
   const kind = CLASSES[at.classes[k]!]!;
@@ -136,18 +87,20 @@ function wakingItem(base: Study, found: Survey, k: number, at: Surveyed, motors:
   const volts = Math.abs(at.voltages[k]!);
   const behind = open.length === 0 ? 'with no pack that is meant to feed it' : `with ${open.map((part) => called(base.circuit, part)).join(' and ')} open`;
   const spins = motors === undefined ? '' : ` while ${motors.join(' and ')} turn${motors.length === 1 ? 's' : ''}`;
+  const passes = shareOf(samples, (sample) => sample.kind < 2);
+  const spread = at.classes[k]! >= 2 || passes === undefined || passes === 1 ? '' : ` Over the spread of what is not stated it wakes in ${Math.round(100 * (1 - passes))} % of the samples.`;
   const does = { dead: 'is dead', leaking: 'leaks', awake: 'wakes', 'can move': load.motor === undefined ? 'wakes' : 'can move' }[kind];
   const way = path.words.length === 0 ? '' : ` Fed by way of: ${path.words.join(' → ')}.`;
   return {
     where: `${called(base.circuit, load.part)} ${behind}${spins}`,
-    verdict: at.classes[k]! >= 2 ? 'bad' : 'marginal',
+    verdict: verdictOf(at.classes[k]!, passes),
     measure: 'stands across it',
-    figure: figure(volts, 'V', 'voltage', []),
+    figure: figure(volts, 'V', 'voltage', middleNinety(samples.map((sample) => sample.volts))),
     limit: DEAD_V,
     margin: DEAD_V - volts,
-    passes: undefined,
+    passes,
     parts: [load.part, ...path.parts],
-    says: `It ${does}: ${say(volts, 'voltage', 3)} across it, up to ${say(reach.current_A, 'current')} and ${say(reach.power_W, 'power')} to be had (${wordsOf(found, at)}).${way}`,
+    says: `It ${does}: ${say(volts, 'voltage', 3)} across it, up to ${say(reach.current_A, 'current')} and ${say(reach.power_W, 'power')} to be had (${wordsOf(found, at)}).${spread}${way}`,
     slip: false,
   };
 }

@@ -1,3 +1,4 @@
+import { WIDTH } from '../engine/network/network.ts';
 import { failuresOf, type Failure } from '../machine/network/failures.ts';
 import { buildNetwork } from '../machine/network/network.ts';
 import type { MachineNetwork } from '../machine/network/machine-network.ts';
@@ -12,6 +13,9 @@ import { EverySituation } from './states/every-state.ts';
 import { BREAKAWAY_S, breakawayPower_W, burst_J, classify } from './states/load-class.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, RANK, say, worst } from './words.ts';
+
+/** A failure counts when it lets so many times as much through. */
+const WORSE = 1.5;
 
 /** What one controller could do with its motor in one arrangement. */
 interface Reach {
@@ -96,15 +100,39 @@ class Bench {
     const first = this.reaches({ ...arrangement, feed: arrangement.atFirst }, []);
     const reaches = this.reaches(arrangement, []).map((reach) => ({ ...reach, first_W: first.find((one) => one.load === reach.load)?.sustained_W ?? 0 }));
     let failed: Tried['failed'];
+    // What moves as it stands needs no failure.
+    if (verdictOf(reaches) === 'bad') return { arrangement, reaches, failed };
     for (const failure of this.failures) {
       const merged = reachedWith(this.setting, this.every, arrangement.situation, [failure]);
-      if (!touches(failure, merged, this.setting)) continue;
+      if (!touches(failure, merged, this.setting) || !this.letsMoreThrough(arrangement, failure, merged, reaches)) continue;
       for (const reach of this.reaches(arrangement, [failure])) {
         const before = reaches.find((one) => one.load === reach.load);
-        if (share(reach) > 1.5 * share(before) && (failed === undefined || share(reach) > share(failed.reach))) failed = { failure, reach };
+        if (share(reach) > WORSE * share(before) && (failed === undefined || share(reach) > share(failed.reach))) failed = { failure, reach };
       }
     }
     return { arrangement, reaches, failed };
+  }
+
+  /** Whether a failure gives any controller half as much again as before: one load of constant power tells. */
+  private letsMoreThrough(arrangement: Arrangement, failure: Failure, merged: ReturnType<typeof reachedWith>, before: readonly Reach[]): boolean {
+    const { setting, network } = this;
+    this.come(merged, [failure.change, arrangement.feed]);
+    // The others let go when they are starved: what is asked is the most there can be.
+    for (const { starting } of network.loads) if (starting !== undefined) setting.numbers[starting * WIDTH] = 0;
+    const kept = setting.rest.voltages.slice();
+    return before.some(({ load: k, sustained_W }) => {
+      const load = network.loads[k]!;
+      const at = load.trial! * WIDTH;
+      if (!(setting.across(load) >= setting.stop_V[k]!)) return false;
+      const own = setting.numbers[at + 1]!;
+      setting.numbers[at] = 1;
+      setting.numbers[at + 1] = WORSE * sustained_W;
+      const more = setting.rest.solve({ plus: load.plus, minus: load.minus, least_V: setting.stop_V[k]! });
+      setting.numbers[at] = 0;
+      setting.numbers[at + 1] = own;
+      setting.rest.voltages.set(kept);
+      return more;
+    });
   }
 
   private reaches(arrangement: Arrangement, failures: readonly Failure[]): Reach[] {

@@ -6,6 +6,7 @@ import type { Closing } from '../machine/circuit/power-up.ts';
 import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
 import type { CoilSpan } from './coil-spans.ts';
+import { bridgeRecords, findBridges, type BridgeRecord, type Bridges } from './states/bridges.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
@@ -33,6 +34,8 @@ export interface Study {
   readonly supply_V: number;
   /** Packs that are put side by side. */
   readonly pairs: readonly JoinedPair[];
+  /** What lives though nothing is meant to feed it; found when first asked for. */
+  readonly bridges: () => Bridges;
 }
 
 export function study(machine: Machine): Study {
@@ -40,7 +43,7 @@ export function study(machine: Machine): Study {
   const values = circuit.inputs.nominal();
   const nominal = runPowerUp(circuit, machine.powerUp, values);
   const softStarts = findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values));
-  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit) };
+  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit), bridges: once(() => findBridges(machine)) };
 }
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
@@ -144,6 +147,11 @@ function mainClosing(softStart: SoftStart, closings: readonly Closing[]): Closin
   return closings.find((closing) => softStart.mains.some((m) => m.way === closing.way) && (entry === undefined || closing.time_s > entry.time_s));
 }
 
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | undefined;
+  return () => (made ??= { value: make() }).value;
+}
+
 /** What one set of values makes of the machine; plain data, so that it can come from another thread. */
 export interface SampleRecord {
   readonly closings: readonly {
@@ -172,6 +180,8 @@ export interface SampleRecord {
   readonly guards: GuardRecord;
   /** What joining packs asks of them. */
   readonly joins: JoinRecord;
+  /** Each bridge with these values. */
+  readonly bridges: readonly BridgeRecord[];
   readonly emptyings: readonly {
     /** Time after switching off until the group is below the safe voltage, s. */
     readonly safe_s: number | undefined;
@@ -213,6 +223,7 @@ export function recordSample(base: Study, values: Float64Array): SampleRecord {
     points_V: highest(closings),
     guards: guardRecord(circuit, base.softStarts, powerUp, values),
     joins: joinRecord(circuit, base.pairs, values),
+    bridges: bridgeRecords(base.bridges(), values),
     emptyings: emptyings.map(({ below_s: [safe_s], later_J }) => ({ safe_s, later_J })),
   };
 }
