@@ -3,14 +3,18 @@ import { nearest } from '../quantity/nearest.ts';
 import type { Reading } from '../questions/hold-test.ts';
 import { askCommand, parseOnly, type AskOptions } from './ask.ts';
 import { checkCommand } from './check.ts';
-import { demoCommand } from './demo.ts';
+import { demoCommand, type DemoOptions } from './demo.ts';
 import { EXIT, Mistake, type ExitCode } from './exit.ts';
+import { faultsCommand, type FaultsOptions } from './faults.ts';
 import { holdTestCommand, type HoldTestOptions } from './hold-test.ts';
 import { printable } from './layout.ts';
 import { newCommand } from './new.ts';
 import { FACT_NAMES, FACTS, factTexts } from './new-facts.ts';
+import { FORMATS, PAPER_NAMES, papersCommand, parseNames, type PapersOptions } from './papers.ts';
 import { parsePack, parseReading, parseRest } from './readings.ts';
+import { openCommand, type OpenOptions } from './open.ts';
 import type { Services } from './services.ts';
+import { statesCommand, type StatesOptions } from './states.ts';
 
 const DEFAULTS = { samples: 200, seed: 1 } as const;
 const MOST_SAMPLES = 100_000;
@@ -78,10 +82,14 @@ Examples:
   ampwright demo                                  the demo machine, and a report
   ampwright new robot.yaml --cells 6 --drive 2x60A  a first machine file
   ampwright check robot.yaml                      is the file in order?
+  ampwright open robot.yaml                       the page, bound to the file
   ampwright ask robot.yaml                        all questions
   ampwright ask robot.yaml --only spark,hold      two of them, in full
   ampwright ask robot.yaml --report robot.html    with curves, to show and print
   ampwright ask robot.yaml --json > answers.json  for scripts
+  ampwright papers robot.yaml --out papers        drawing, lists and cards to print
+  ampwright states robot.yaml                     what is live in every state
+  ampwright faults robot.yaml                     what one failed part does
   ampwright hold-test --help                      banks and standby from a meter
 ${EXIT_CODES}`);
 
@@ -136,9 +144,79 @@ Exit codes:
   3  the command was used wrongly
   4  one of them cannot be told, or a fault of ours`)
     .action((file: string, options: HoldTestOptions) => finish(holdTestCommand(file, options, services)));
+  program.command('states')
+    .description('what every load is in every state of the switches: dead, leaking, awake or able to move')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--spinning <MOTORS>', 'motors that turn, like M1,M2, or all; at rest when left out')
+    .option('--out <PACKS>', 'packs that are out, like G1, or all; in when left out')
+    .option('--state <POSITIONS>', 'one state in detail, like "Q1 CHARGE, S1 held"; switches not named stand as before the first step')
+    .option('--json', 'print one JSON object instead of text', false)
+    .addHelpText('after', `
+Example:
+  ampwright states robot.yaml --state "Q1 ON, Q2 OFF" --spinning M3
+
+Exit codes:
+  0  the states are shown, whatever they are
+  2  the machine file has errors or cannot be read
+  3  the command was used wrongly
+  4  in some state no state of rest was found, or a fault of ours`)
+    .action((file: string, options: StatesOptions) => finish(statesCommand(file, options, services)));
+  program.command('faults')
+    .description('what every single failure does at its worst, and every two together')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--pairs', 'also all pairs of failures, in the states that the procedure reaches as written', false)
+    .option('--state <POSITIONS>', 'only in this state, like "Q1 CHARGE, S1 held"; switches not named stand as before the first step')
+    .option('--json', 'print one JSON object instead of text', false)
+    .addHelpText('after', `
+Example:
+  ampwright faults robot.yaml --state "Q1 ON, Q2 OFF"
+
+Exit codes:
+  0    no single failure is bad
+  1    some single failure is bad
+  2    the machine file has errors or cannot be read
+  3    the command was used wrongly
+  4    in some case no state of rest was found, or a fault of ours
+  130  --pairs was stopped with Ctrl-C; what was found so far is shown`)
+    .action(async (file: string, options: FaultsOptions) => finish(await faultsCommand(file, options, services)));
+  program.command('papers')
+    .description('write drawing, lists, cards, sheets and one page to share, as PDF, HTML, SVG and CSV')
+    .argument('<FILES...>', 'the machine file (YAML); several are each written into a folder of their own')
+    .requiredOption('--out <DIR>', 'folder to write into')
+    .option('--only <names>', `only these: ${PAPER_NAMES.join(', ')}`, (text) => parseNames('--only', text, PAPER_NAMES))
+    .option('--format <names>', `only these: ${FORMATS.join(', ')}`, (text) => parseNames('--format', text, FORMATS), FORMATS)
+    .option('--date <DATE>', 'date to print, as you write it; none when left out')
+    .option('--revision <R>', 'revision to print')
+    .option('--rules <FILE>', "the event's rules on power (YAML) in place of the generic set; machines/rules/generic.yaml shows how")
+    .option('--before <FILE>', 'an older version of the machine, compared on the share page')
+    .option('--impersonal', 'leave notes and comments out', false)
+    .option('--samples <N>', 'samples of the spreads', wholeNumber(0, MOST_SAMPLES), DEFAULTS.samples)
+    .option('--seed <S>', 'seed of the samples', wholeNumber(0, LARGEST_SEED), DEFAULTS.seed)
+    .option('--force', 'write over files that this command did not make', false)
+    .addHelpText('after', `
+Example:
+  ampwright papers robot.yaml --out papers --date 2026-11-25 --revision B --only wire-list,power-card
+
+Exit codes:
+  0  the papers are written, whatever they say
+  2  a machine file or the rules have errors or cannot be read
+  3  the command was used wrongly, a file is in the way, or one cannot be written`)
+    .action(async (files: string[], options: PapersOptions) => finish(await papersCommand(files, options, services)));
+  program.command('open')
+    .description('open a machine file in the page: drawing, questions and values, on this computer only')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--port <N>', 'port on the loopback address; 0 takes any that is free', wholeNumber(0, 65_535), 0)
+    .addHelpText('after', `
+Exit codes:
+  0  ended by Ctrl-C
+  2  the file cannot be read
+  3  the command was used wrongly, or the port is taken`)
+    .action(async (file: string, options: OpenOptions) => finish(await openCommand(file, options, services)));
   program.command('demo')
     .description('ask the questions of the demo machine and write its report to out/crush10s.html')
-    .action(async () => finish(await demoCommand(DEFAULTS, services)));
+    .option('--serve', 'then open a copy of it in the page: out/crush10s.yaml', false)
+    .option('--port <N>', 'port on the loopback address; 0 takes any that is free', wholeNumber(0, 65_535), 0)
+    .action(async (options: DemoOptions) => finish(await demoCommand({ ...DEFAULTS, ...options }, services)));
 
   return program;
 }

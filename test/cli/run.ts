@@ -52,5 +52,5 @@ const room = { dimension: 'temperature', value: 25, low: 25, high: 25, origin: '
 
 export const MACHINE: Machine = {
   name: 'CRUSH10S', about: undefined, mass: undefined, parts: new Map(), wiring: { chains: [], bar: undefined },
-  powerUp: [], powerDown: [], surroundings: { ambient: room, inside: room }, match: { ...room, dimension: 'time' }, notes: new Map(),
+  powerUp: [], powerDown: [], surroundings: { ambient: room, inside: room }, match: { ...room, dimension: 'time' }, duty: { name: 'usual', events: [] }, notes: new Map(),
 };

@@ -100,8 +100,9 @@ export interface ImpliedReturn {
 }
 
 /**
- * Return leads that `all negatives on one bar` stands for: one beside every supply chain, unless an own return chain
- * carries that negative. A chain from one pack's + to the next one's − has none: the packs stand in series.
+ * Return leads that `all negatives on one bar` stands for: one beside the first supply chain that leads to a place or a
+ * load, unless an own return chain carries that negative; a second + lead to the same load, as of a soft start, brings no
+ * negative of its own. Every pack has one. A chain from one pack's + to the next one's − has none: the packs stand in series.
  */
 export function impliedReturns(machine: Machine): ImpliedReturn[] {
   if (machine.wiring.bar === undefined) return [];
@@ -110,6 +111,7 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
   const ended = new Set(own.map((chain) => pointOf(chain.to)));
   const returns: ImpliedReturn[] = [];
   const done = new Set<string>();
+  const returned = new Set<string>();
   for (const chain of machine.wiring.chains) {
     if (chain.role !== 'supply') continue;
     if (!('place' in chain.to) && chain.to.terminal === '-') continue;
@@ -119,6 +121,8 @@ export function impliedReturns(machine: Machine): ImpliedReturn[] {
     if (low === high || done.has(`${low}>${high}`)) continue;
     if (!('place' in chain.to) && traced.has(low)) continue;
     if (fromPack && ended.has(high)) continue;
+    if (!fromPack && returned.has(low)) continue;
+    returned.add(low);
     done.add(`${low}>${high}`);
     returns.push({ chain, low, high });
   }

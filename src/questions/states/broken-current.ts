@@ -17,6 +17,8 @@ export interface Broken {
   readonly resistance_ohm: number;
   /** Capacitance that holds the far side up, F. */
   readonly behind_F: number;
+  /** Voltage below which the controllers behind let go, V: an arc cannot take that from them; 0 where there is none. */
+  readonly awake_V: number;
   /** Loads that go dark, by their numbers in the network. */
   readonly dark: readonly number[];
 }
@@ -51,10 +53,11 @@ export function breakAtLimits(faults: FaultCurrents, part: string): Broken | und
   const [near, far] = before.currents[main]! > 0 ? [a, b] : [b, a];
   const dark = faults.darkWith(cut);
   const behind_F = dark.reduce((sum, k) => sum + (faults.network.loads[k]!.bank?.(faults.values) ?? 0), 0);
+  const awake_V = dark.map((k) => faults.network.loads[k]!).filter(({ kind }) => kind === 'controller').reduce((least, load) => Math.min(least, load.start(faults.values)), Infinity);
   const held_V = dark.length === 0 ? after.voltages[far]! : behind_F > 0 ? before.voltages[far]! : Math.min(before.voltages[far]!, after.voltages[far]!);
   const ends_V = Math.max(0, after.voltages[near]! - held_V);
   return {
-    current_A, stored_J, inductance_H: (2 * stored_J) / current_A ** 2, supply_V: Math.max(ends_V, Math.abs(after.voltages[near]! - after.voltages[far]!)), ends_V, behind_F, dark,
+    current_A, stored_J, inductance_H: (2 * stored_J) / current_A ** 2, supply_V: Math.max(ends_V, Math.abs(after.voltages[near]! - after.voltages[far]!)), ends_V, behind_F, awake_V: awake_V < Infinity ? awake_V : 0, dark,
     // Without resistance nothing of the drop would be there; a micro-ohm keeps the closed form finite.
     resistance_ohm: Math.max(1e-6, ends_V / current_A),
   };
@@ -74,13 +77,13 @@ const WIDEST_M = 0.05;
  * The arc of a contact that parts: short where the far side is held up until the current is gone, fed where the voltage
  * across the gap comes up to what an arc needs before.
  */
-export function partingArc({ current_A, inductance_H, resistance_ohm, ends_V, supply_V, behind_F, dark }: Broken, metal: ContactMetalName): PartingArc {
+export function partingArc({ current_A, inductance_H, resistance_ohm, ends_V, supply_V, behind_F, awake_V, dark }: Broken, metal: ContactMetalName): PartingArc {
   const { minimumArc_V, minimumArc_A } = CONTACT_METALS[metal];
   const nothing: PartingArc = { kind: 'none', time_s: 0, energy_J: 0, charge_C: 0, gap_m: 0 };
   if (current_A < minimumArc_A) return nothing;
   const own = arcBreak(current_A, Math.max(inductance_H, LOOP_H), resistance_ohm, ends_V, minimumArc_V);
   // The loads behind go on drawing: their banks fall until the circuit can feed the arc.
   const holds_s = dark.length === 0 ? Infinity : (behind_F * Math.max(0, minimumArc_V - ends_V)) / current_A;
-  if (own.time_s <= holds_s || supply_V < minimumArc_V) return { kind: 'short', ...own, gap_m: 0 };
-  return { kind: 'fed', ...own, gap_m: extinctionGap_m(supply_V, resistance_ohm, WIDEST_M) };
+  if (own.time_s < Infinity && (own.time_s <= holds_s || supply_V - awake_V < minimumArc_V)) return { kind: 'short', ...own, gap_m: 0 };
+  return { kind: 'fed', ...own, gap_m: extinctionGap_m(supply_V - awake_V, resistance_ohm, WIDEST_M) };
 }

@@ -7,9 +7,9 @@ import type { Machine } from '../../machine/machine.ts';
 import type { ResistorLimits } from '../../physics/resistor-limits.ts';
 import { reachedWith, touches } from './every-failure.ts';
 import { EverySituation, type MergedSituation } from './every-state.ts';
-import { classify } from './load-class.ts';
+import { classify, CLASSES } from './load-class.ts';
 import { procedureStates, poweredUp, type ReachedState } from './procedure-states.ts';
-import { strains, type Strain } from './strand-limits.ts';
+import { StrandLimits, type Strain } from './strand-limits.ts';
 
 /** What a failure comes to, from harmless to worst; the order in which they are ranked. */
 export const CONSEQUENCES = ['nothing seen', 'goes dark', 'a guard opens', 'wakes', 'burns', 'can move'] as const;
@@ -26,6 +26,8 @@ export interface Effect {
   readonly noticed: Noticed;
   /** Loads that wake or can move though they are not meant to be fed. */
   readonly wakes: readonly string[];
+  /** Of those, the ones that can move. */
+  readonly moves: readonly string[];
   /** Loads that are meant to be fed and are not awake any more. */
   readonly dark: readonly string[];
   /** What it strains beyond the healthy machine, the fastest first. */
@@ -40,6 +42,9 @@ interface Healthy {
   readonly fed: Uint8Array;
   readonly strained: readonly Strain[];
 }
+
+const AWAKE = CLASSES.indexOf('awake');
+const CAN_MOVE = CLASSES.indexOf('can move');
 
 /** Kinds of loads that something is lost by when they wake. */
 const LIVE: ReadonlySet<string> = new Set(['controller', 'converter', 'receiver', 'servo', 'load']);
@@ -65,12 +70,12 @@ export class FailureStudy {
   private readonly alone = new Map<Failure, Map<ReachedState, MergedSituation>>();
   private readonly classes: Uint8Array;
 
-  constructor(
-    machine: Machine,
-    private readonly limitsOf: (resistor: string) => ResistorLimits | undefined,
-  ) {
+  private readonly limits: StrandLimits;
+
+  constructor(machine: Machine, limitsOf: (resistor: string) => ResistorLimits | undefined) {
     this.network = buildNetwork(machine);
     this.setting = new Setting(this.network, this.network.inputs.nominal());
+    this.limits = new StrandLimits(this.network, this.setting.values, limitsOf);
     this.every = new EverySituation(this.setting);
     this.intended = new Intended(this.network);
     this.states = procedureStates(this.network);
@@ -87,7 +92,7 @@ export class FailureStudy {
     };
     for (const state of states) consider(this.effect(failures, state, false));
     consider(this.effect(failures, full, true));
-    return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], dark: [], strains: [], driving: false };
+    return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], moves: [], dark: [], strains: [], driving: false };
   }
 
   /**
@@ -133,23 +138,23 @@ export class FailureStudy {
     }
     const wakes: string[] = [];
     const dark: string[] = [];
-    let moves = false;
+    const moves: string[] = [];
     let lampTells = false;
     network.loads.forEach((load, k) => {
-      if (load.kind === 'lamp' && (classes[k]! >= 2) !== (before.classes[k]! >= 2)) lampTells = true;
+      if (load.kind === 'lamp' && (classes[k]! >= AWAKE) !== (before.classes[k]! >= AWAKE)) lampTells = true;
       if (!LIVE.has(load.kind)) return;
-      if (before.fed[k] === 0 && classes[k]! >= 2 && classes[k]! > before.classes[k]!) {
+      if (before.fed[k] === 0 && classes[k]! >= AWAKE && classes[k]! > before.classes[k]!) {
         wakes.push(load.part);
-        if (classes[k] === 3) moves = true;
+        if (classes[k] === CAN_MOVE) moves.push(load.part);
       }
-      if (before.fed[k] === 1 && before.classes[k]! >= 2 && classes[k]! < 2 && !failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
+      if (before.fed[k] === 1 && before.classes[k]! >= AWAKE && classes[k]! < AWAKE && !failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
     });
     const fresh = strained.filter((one) => !before.strained.some((old) => old.part === one.part && old.within_s <= 1.2 * one.within_s));
     const guard = fresh.find((one) => one.guard);
     const burns = fresh.filter((one) => !one.guard && (guard === undefined || one.within_s < guard.within_s));
-    const consequence: Consequence = moves ? 'can move' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
+    const consequence: Consequence = moves.length > 0 ? 'can move' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
     const noticed: Noticed = dark.length > 0 || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 ? 'by smoke' : 'not at all';
-    return { failures, state, consequence, noticed, wakes, dark, strains: fresh, driving };
+    return { failures, state, consequence, noticed, wakes, moves, dark, strains: fresh, driving };
   }
 
   /** A contactor with a mirror contact tells its logic that it has welded, at the next start at the latest. */
@@ -186,7 +191,7 @@ export class FailureStudy {
       return rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
     };
     // Currents before classes: what only tries a load disturbs the rest.
-    const found = strains(network, current, (resistor) => this.powerIn(resistor, merged, current), setting.values, this.limitsOf);
+    const found = this.limits.strains(current, (resistor) => this.powerIn(resistor, merged, current));
     classify(setting, merged.reached, this.classes);
     return found;
   }

@@ -89,6 +89,14 @@ export class FaultCurrents {
     return this.network.loads.flatMap(({ part, plus, minus }, k) => (!part.startsWith('probe ') && all.plus.has(plus) && all.minus.has(minus) && !(left.plus.has(plus) && left.minus.has(minus)) ? [k] : []));
   }
 
+  /** Whether packs feed a part with everything on, and no longer once strands have opened. */
+  isCutOff(part: string, cut: ReadonlySet<number>): boolean {
+    const [plus, minus] = [this.network.node(`${part}+`), this.network.node(`${part}-`)];
+    if (plus === undefined || minus === undefined) return false;
+    const fed = (sides: ReturnType<FaultCurrents['reached']>): boolean => sides.plus.has(plus) && sides.minus.has(minus);
+    return fed(this.reached(new Set())) && !fed(this.reached(cut));
+  }
+
   /** Nodes that belong to the packs' positive and negative side, through closed ways. */
   private reached(cut: ReadonlySet<number>): { readonly plus: ReadonlySet<number>; readonly minus: ReadonlySet<number> } {
     const { network, situation } = this;

@@ -32,7 +32,8 @@ export function groundLoops(network: MachineNetwork, values: Float64Array): Grou
   const taken = new Set<number>();
   const loops: GroundLoop[] = [];
   const whole = split(network, values, undefined);
-  const opened = side.flatMap(({ strand, s }) => (strand.role === 'return' ? [{ name: strand.name, currents: split(network, values, s) }] : []));
+  if (whole === undefined) throw new Error('the negatives have no state of rest');
+  const opened = side.flatMap(({ strand, s }) => (strand.role === 'return' ? [{ name: strand.name, currents: split(network, values, s) ?? new Map<number, number>() }] : []));
   side.forEach((_, e) => {
     if (taken.has(e)) return;
     const driven = new Uint8Array(side.length);
@@ -62,7 +63,7 @@ export function groundLoops(network: MachineNetwork, values: Float64Array): Grou
 }
 
 /** Currents in the strands of the negative side at full drive, by strand; `cut` is left out. */
-function split(network: MachineNetwork, values: Float64Array, cut: number | undefined): Map<number, number> {
+function split(network: MachineNetwork, values: Float64Array, cut: number | undefined): Map<number, number> | undefined {
   const builder = new NetworkBuilder();
   const nodes = new Map<number, number>([[0, 0]]);
   const node = (n: number): number => {
@@ -84,7 +85,8 @@ function split(network: MachineNetwork, values: Float64Array, cut: number | unde
   const packs = network.sources.filter((source) => source.kind === 'pack');
   for (const pack of packs.slice(1)) if (pack.minus !== 0) builder.source(pack.part, node(pack.minus), 0, 0, 1 / pack.present(values));
   const rest = new RestPoint(builder.finish());
-  if (!rest.solve()) return new Map();
+  // A load that no negative reaches any more cannot drive: such a loss is a dark load, and no current elsewhere.
+  if (!rest.solve()) return undefined;
   return new Map([...made].map(([s, element]) => [s, rest.current(element)]));
 }
 
