@@ -15,7 +15,7 @@ const ownIndex = {
 };
 const outsideWorld = [
   { regex: '^node:', message: 'Clock, files and workers are arguments here, handed down by cli and page.' },
-  { regex: '^(commander|tinypool)(/|$)', message: 'Only the command line imports this package.' },
+  { regex: '^(commander|tinypool|chokidar|preact|@preact)(/|$)', message: 'Only cli or page imports this package.' },
 ];
 
 /** Import bans of one layer: every layer that its row in the table does not name. */
@@ -32,7 +32,7 @@ function importRule(layer) {
 }
 
 const layerConfigs = layers.map((layer) => ({
-  files: [`src/${layer}/**/*.ts`],
+  files: [`src/${layer}/**/*.{ts,tsx}`],
   rules: { 'no-restricted-imports': importRule(layer) },
 }));
 
@@ -88,7 +88,7 @@ export default tseslint.config(
     },
   },
   {
-    files: ['**/*.ts'],
+    files: ['**/*.{ts,tsx}'],
     extends: [...tseslint.configs.recommendedTypeChecked],
     languageOptions: { parserOptions: { projectService: true, tsconfigRootDir: import.meta.dirname } },
     rules: {
@@ -106,7 +106,7 @@ export default tseslint.config(
     },
   },
   {
-    files: ['src/**/*.ts'],
+    files: ['src/**/*.{ts,tsx}'],
     rules: {
       'max-lines': ['error', { max: 400, skipBlankLines: true, skipComments: false }],
       'no-restricted-syntax': ['error', ...exportBans],

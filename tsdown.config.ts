@@ -5,6 +5,8 @@ const entries = {
   index: 'src/index.ts',
   main: 'src/cli/main.ts',
   'sample-worker': 'src/cli/sample-worker.ts',
+  'pair-worker': 'src/cli/pair-worker.ts',
+  'match-worker': 'src/cli/match-worker.ts',
 };
 
 export default defineConfig({

@@ -5,6 +5,7 @@ import { writeFileSync } from 'node:fs';
 import { cpus, loadavg } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import type { Measured } from './measure.ts';
+import type { MeasuredStates } from './states.ts';
 
 const COLD_REPEATS = 3;
 const rows: string[][] = [];
@@ -21,6 +22,14 @@ function measure(name: string, ...args: string[]): void {
   if (status !== 0) throw new Error(`${name}: ${stderr}`);
   const { cold_ms, warm_ms, least_ms, error } = JSON.parse(stdout) as Measured;
   row(name, ms(cold_ms), ms(warm_ms), ms(least_ms), error === undefined ? '' : error.toExponential(1));
+}
+
+/** Cases of a machine of eight isolators, each within its gate. */
+function states(): void {
+  const { stdout, stderr, status } = spawnSync(process.execPath, [fileURLToPath(new URL('./states.mjs', import.meta.url))], { encoding: 'utf8' });
+  if (status !== 0) throw new Error(`states: ${stderr}`);
+  for (const { what, time_ms, processor_ms, covered, solved, unsolved, gate_ms } of JSON.parse(stdout) as MeasuredStates[])
+    row(`BRANCHES8: ${what}: ${covered} cases, ${solved} solved, ${unsolved} without a state of rest`, ms(time_ms), `processor ${ms(processor_ms)}`, `gate ${ms(gate_ms)}`, time_ms <= gate_ms ? 'holds' : 'MISSED');
 }
 
 /** The quickest and the middle one of a few fresh processes. */
@@ -46,6 +55,7 @@ measure('1000 samples of K2, one thread', 'samples');
 measure('1000 samples of K2, two threads', 'samples-on-two-threads');
 measure('CRUSH10S: one edit, stall alone, no samples', 'edit', 'stall');
 measure('CRUSH10S: one edit, all questions, no samples', 'edit');
+states();
 askCold('CRUSH10S: ask --only stall, no samples', ['--only', 'stall', '--samples', '0']);
 askCold('CRUSH10S: ask --only stall, 200 samples', ['--only', 'stall']);
 askCold('CRUSH10S: ask, all questions, no samples', ['--samples', '0']);

@@ -6,6 +6,7 @@ import { dirname, join } from 'node:path';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const built = join(root, 'dist', 'main.mjs');
+const page = join(root, 'dist', 'page', 'index.html');
 const cache = join(root, 'node_modules', '.cache');
 const lock = join(cache, 'build.lock');
 
@@ -23,25 +24,31 @@ export function ensureBuild() {
 }
 
 function isCurrent() {
-  return existsSync(built) && statSync(built).mtimeMs >= newestSource();
+  return existsSync(page) && existsSync(built) && statSync(built).mtimeMs >= newestSource();
 }
 
 /** Folders count as well as files: removing a source touches only its folder. */
 function newestSource() {
   const sources = readdirSync(join(root, 'src'), { recursive: true, encoding: 'utf8' }).map((path) => join('src', path));
-  return Math.max(...['src', 'tsdown.config.ts', 'package-lock.json', ...sources].map((path) => statSync(join(root, path)).mtimeMs));
+  return Math.max(...['src', 'tsdown.config.ts', 'vite.config.ts', 'package-lock.json', ...sources].map((path) => statSync(join(root, path)).mtimeMs));
 }
 
 function build() {
-  const builder = join(root, 'node_modules', 'tsdown', 'dist', 'run.mjs');
-  if (!existsSync(builder)) throw new Error('This working copy has no packages yet: run npm ci, then try again.');
+  // The command first: its builder empties dist/.
+  const builders = [
+    ['tsdown/dist/run.mjs', '--log-level', 'error'],
+    ['vite/bin/vite.js', 'build', '--logLevel', 'error'],
+  ];
+  if (!builders.every(([program]) => existsSync(join(root, 'node_modules', program)))) throw new Error('This working copy has no packages yet: run npm ci, then try again.');
   process.stderr.write('ampwright: building from source …\n');
   const started = new Date();
-  const { status, stdout, stderr, error } = spawnSync(process.execPath, [builder, '--log-level', 'error'], { cwd: root, encoding: 'utf8' });
-  if (status !== 0 || !existsSync(built)) {
+  for (const [program, ...args] of builders) {
+    const { status, stdout, stderr, error } = spawnSync(process.execPath, [join(root, 'node_modules', program), ...args], { cwd: root, encoding: 'utf8' });
+    if (status === 0) continue;
     rmSync(built, { force: true });
     throw new Error(`The build failed.\n${error?.message ?? ''}${stdout ?? ''}${stderr ?? ''}`);
   }
+  if (!existsSync(built) || !existsSync(page)) throw new Error('The build made nothing.');
   // A source saved during the build must count as newer than the build.
   utimesSync(built, started, started);
 }

@@ -3,14 +3,16 @@ import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { dirname, join } from 'node:path';
+import { chromium, TO_INSTALL } from './chromium.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const modules = join(root, 'node_modules');
 const report = join(modules, '.cache', 'vitest.json');
+const pageReport = join(modules, '.cache', 'vitest-page.json');
 
 /** A stage is one program with its arguments; `report` names the JSON file in which it counts its tests. Browser tests go last. */
 const stages = [
-  { name: 'types', program: 'typescript/bin/tsc', runs: [['--noEmit'], ['--noEmit', '-p', 'tsconfig.pure.json']] },
+  { name: 'types', program: 'typescript/bin/tsc', runs: [['--noEmit'], ...['tsconfig.pure.json', 'src/page', 'test/page'].map((project) => ['--noEmit', '-p', project])] },
   { name: 'lint', program: 'eslint/bin/eslint.js', runs: [['.', '--max-warnings', '0']] },
   {
     name: 'unit tests',
@@ -18,6 +20,7 @@ const stages = [
     runs: [['run', '--allowOnly=false', '--reporter=dot', '--reporter=json', `--outputFile.json=${report}`]],
     report,
   },
+  ...browserStage(),
 ];
 
 mkdirSync(dirname(report), { recursive: true });
@@ -31,6 +34,20 @@ for (const stage of stages) {
   if (!passed) finish(1);
 }
 finish(total.failed > 0 ? 1 : 0);
+
+/** Needs a browser: without one it says what to install, and in CI that is a failure. */
+function browserStage() {
+  if (chromium() === undefined && !process.env.CI) {
+    console.log(`browser tests: NOT RUN, there is no Chromium here: ${TO_INSTALL}`);
+    return [];
+  }
+  return [{
+    name: 'browser tests',
+    program: 'vitest/vitest.mjs',
+    runs: [['run', '--config', 'vitest.page.config.ts', '--allowOnly=false', '--reporter=dot', '--reporter=json', `--outputFile.json=${pageReport}`]],
+    report: pageReport,
+  }];
+}
 
 function run(program, args) {
   return spawnSync(process.execPath, [join(modules, program), ...args], { cwd: root, stdio: 'inherit' }).status === 0;

@@ -1,6 +1,6 @@
 import type { Advice, Answer, Item } from '../questions/answer.ts';
 import type { Report } from '../sheets/report/report.ts';
-import { byConcern, decidingWords, editWords, headline, limitWords, passesWords, spreadWords, valueWords } from '../sheets/report/words.ts';
+import { byConcern, decidingWords, editWords, headline, limitWords, shareCell, shareSentence, spreadWords, valueWords } from '../sheets/report/words.ts';
 import { hang, printable, table, wrap } from './layout.ts';
 import { markOf, MARK_WIDTH, type Terminal } from './terminal.ts';
 
@@ -25,10 +25,11 @@ export function answersText(report: Report, terminal: Terminal, { fileName, open
     ...wrap(`${fileName}, file id ${report.fingerprint}`, terminal.columns),
     ...wrap(headline(answers), terminal.columns).map((line) => terminal.ink('bold', line)),
   ];
+  const told: Told = new Map();
   for (const answer of shown) {
     const open = openAll || answer.verdict === 'bad';
     if (open || lines.at(-1)?.startsWith(BODY) === true || answer === shown[0]) lines.push('');
-    lines.push(...rowOf(answer, terminal), ...(open ? bodyOf(answer, report.samples, terminal) : []));
+    lines.push(...rowOf(answer, terminal), ...(open ? bodyOf(answer, report.samples, terminal, told) : []));
     if (answer === bad[MOST_OPEN - 1] && counted.length > 0) lines.push('', ...countedLines(counted, fileName, terminal));
   }
   return `${lines.join('\n')}\n`;
@@ -46,14 +47,17 @@ function rowOf(answer: Answer, terminal: Terminal): string[] {
   ];
 }
 
-function bodyOf(answer: Answer, samples: number, terminal: Terminal): string[] {
+/** The question under which a change stands in full, by what it writes in the file. */
+type Told = Map<string, string>;
+
+function bodyOf(answer: Answer, samples: number, terminal: Terminal, told: Told): string[] {
   const { columns } = terminal;
-  const share = passesWords(answer.passes);
+  const share = shareSentence(answer, samples);
   const blocks = [
-    [...(saidInRow(answer) ? [] : hang(BODY, answer.says, columns)), ...(share === '' ? [] : hang(BODY, `Passes in ${share} of ${samples} spread samples.`, columns))],
+    [...(saidInRow(answer) ? [] : hang(BODY, answer.says, columns)), ...(share === '' ? [] : hang(BODY, share, columns))],
     itemsOf(answer.items, terminal),
     answer.items.filter(({ verdict, slip, says }) => verdict !== 'good' && !slip && !answer.says.includes(withoutStop(says))).flatMap(({ where, says }) => hang(`${BODY}- `, `${where}: ${says}`, columns)),
-    answer.advice.flatMap((advice, index) => (index === 0 ? [titled('What to change', terminal)] : []).concat(changeOf(advice, index, terminal))),
+    answer.advice.flatMap((advice, index) => (index === 0 ? [titled('What to change', terminal)] : []).concat(changeOf(advice, index, terminal, answer.question, told))),
     bullets('Caution', answer.cautions, terminal),
     bullets('Not a problem', answer.notAProblem, terminal),
     bullets('Rests on', answer.basis, terminal),
@@ -81,7 +85,7 @@ function itemsOf(items: readonly Item[], terminal: Terminal): string[] {
     { head: sharedMeasure ? first.measure : 'figure', cells: items.map((item) => figureOf(item, sharedMeasure)), flexible: !sharedMeasure },
     { head: 'limit', cells: items.map((item) => limitWords(item) ?? ''), flexible: true },
     { head: 'spread', cells: items.map(({ figure }) => (figure === undefined ? '' : spreadWords(figure))), extra: true },
-    { head: 'passes', cells: items.map(({ passes }) => passesWords(passes)), extra: true },
+    { head: 'passes', cells: items.map(shareCell), extra: true },
   ], terminal.columns - BODY.length);
   const marked = rows.flatMap((lines, index) => {
     const item = items[index] ?? first;
@@ -97,8 +101,12 @@ function figureOf({ figure, measure }: Item, sharedMeasure: boolean): string {
   return sharedMeasure ? value : `${value} ${measure}`;
 }
 
-function changeOf({ what, free, edits, verdict, says, caution }: Advice, index: number, terminal: Terminal): string[] {
+/** A change with what it makes of this question; what to write and what to mind stand under the first question that it helps. */
+function changeOf({ what, free, edits, verdict, says, caution }: Advice, index: number, terminal: Terminal, question: string, told: Told): string[] {
   const { columns } = terminal;
+  const key = JSON.stringify(edits);
+  const before = told.get(key);
+  if (before === undefined) told.set(key, question);
   const deeper = `${BODY}   `;
   const mark = markOf(verdict, terminal, 0);
   const width = markOf(verdict, { ink: (_, text) => text }, 0).length;
@@ -108,8 +116,10 @@ function changeOf({ what, free, edits, verdict, says, caution }: Advice, index: 
     ...hang(`${BODY}${index + 1}. `, free ? `${what} (costs nothing)` : what, columns),
     `${deeper}${mark} ${first}`,
     ...more.map((line) => hanging + line),
-    ...edits.flatMap((edit) => hang(`${deeper}in the file: `, editWords(edit), columns)),
-    ...(caution === undefined ? [] : hang(`${deeper}caution: `, caution, columns)),
+    ...(before !== undefined ? hang(deeper, `what to write stands under “${before}”`, columns) : [
+      ...edits.flatMap((edit) => hang(`${deeper}in the file: `, editWords(edit), columns)),
+      ...(caution === undefined ? [] : hang(`${deeper}caution: `, caution, columns)),
+    ]),
   ];
 }
 

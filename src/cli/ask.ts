@@ -29,8 +29,7 @@ export async function askCommand(path: string, options: AskOptions, services: Se
   if (report === undefined) return EXIT.file;
   terminal.write(options.json ? answersJson(report) : answersText(report, terminal, { fileName: path, openAll: options.only !== undefined }));
   if (options.report !== undefined) {
-    writeReport(options.report, reportHtml(report, { fileName: path }));
-    terminal.writeError(`report: ${printable(options.report)}\n`);
+    terminal.writeError(`report: ${writeReport(options.report, reportHtml(report, { fileName: path }))}\n`);
   }
   return exitCodeOf(report.answers);
 }

@@ -1,3 +1,4 @@
+import { copyFileSync, existsSync } from 'node:fs';
 import { join, relative } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { reportHtml } from '../sheets/report/report.ts';
@@ -5,13 +6,19 @@ import { answersText } from './answers-text.ts';
 import { answersOf, type AskOptions } from './ask.ts';
 import { EXIT, type ExitCode } from './exit.ts';
 import { printable } from './layout.ts';
+import { openCommand, type OpenOptions } from './open.ts';
 import { writeReport } from './report-file.ts';
 import type { Services } from './services.ts';
+
+export interface DemoOptions extends OpenOptions {
+  /** Whether the page is opened after the answers. */
+  readonly serve: boolean;
+}
 
 const REPORT = join('out', 'crush10s.html');
 
 /** `ampwright demo`: the answers about the demo machine, and a report of them. Its bad answers are meant, so they are no failure. */
-export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'>, services: Services): Promise<ExitCode> {
+export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'> & DemoOptions, services: Services): Promise<ExitCode> {
   const { terminal, packageFolder, workFolder } = services;
   const path = join(packageFolder, 'machines', 'crush10s.yaml');
   const report = await answersOf(path, options, services);
@@ -29,7 +36,16 @@ export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'>,
     '  ampwright ask FILE',
     '',
   ].join('\n'));
-  return EXIT.fine;
+  return options.serve ? openCopy(path, options, services) : EXIT.fine;
+}
+
+/** The page edits a copy, so that the demo stays what it is; edits of an earlier time are kept. */
+function openCopy(path: string, options: OpenOptions, services: Services): Promise<ExitCode> {
+  const copy = join('out', 'crush10s.yaml');
+  const target = join(services.workFolder, copy);
+  if (existsSync(target)) services.terminal.write(`\n${copy} is there from an earlier time and is opened as it is; delete it to begin anew.\n`);
+  else copyFileSync(path, target);
+  return openCommand(target, options, services);
 }
 
 function shorter(one: string, other: string): string {

@@ -10,6 +10,8 @@ export const EXIT = {
   usage: 3,
   /** No verdict: numbers refused, an input missing, or a fault of the program. */
   none: 4,
+  /** Stopped with Ctrl-C after showing what was found so far: 128 and the number of that signal, as shells have it. */
+  interrupted: 130,
 } as const;
 
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];

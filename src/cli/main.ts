@@ -1,15 +1,24 @@
 import { readMachine } from '../machine/file/read.ts';
+import type { Machine } from '../machine/machine.ts';
 import type { Answer } from '../questions/answer.ts';
 import { askQuestions, QUESTION_IDS, type AskRequest } from '../questions/ask.ts';
+import type { Stamp } from '../sheets/document/document.ts';
+import type { PageFormat } from '../sheets/drawing/frame.ts';
+import type { Sheet } from '../sheets/drawing/shapes.ts';
 import { EXIT } from './exit.ts';
 import { printable } from './layout.ts';
+import { matchThreads } from './match-threads.ts';
 import { packageFolderOf, versionOf } from './package-folder.ts';
+import { pairThreads } from './pair-threads.ts';
 import { runProgram } from './program.ts';
 import { terminalPrompt } from './prompt.ts';
 import { samplePool } from './sample-pool.ts';
+import type { BoundPage, BoundPageOptions } from './server/server.ts';
 import { processTerminal } from './terminal.ts';
 
 let version = 'of unknown version';
+/** Kept from one machine to the next: threads that have run are warm. */
+let threads: Awaited<ReturnType<typeof samplePool>>;
 
 // A reader that has seen enough (`| head`) closes the pipe: no reason to complain, and the verdict still counts.
 for (const stream of [process.stdout, process.stderr]) {
@@ -34,21 +43,47 @@ try {
     questionIds: QUESTION_IDS,
     readMachine,
     ask: askOnThreads,
+    draw,
+    matchThreads,
+    pairThreads,
+    onInterrupt,
+    serve: { page: servePageLate, untilEnded },
     ...(prompt === undefined ? {} : { prompt }),
   });
 } catch (error) {
   fault(error);
+} finally {
+  await threads?.close();
 }
 
 /** Asks with the samples spread over worker threads; the numbers are the same as without. */
 async function askOnThreads(request: AskRequest): Promise<readonly Answer[]> {
-  const threads = await samplePool(request.samples);
-  if (threads === undefined) return askQuestions(request);
-  try {
-    return await askQuestions({ ...request, pool: threads.pool });
-  } finally {
-    await threads.close();
-  }
+  threads ??= await samplePool(request.samples);
+  return askQuestions(threads === undefined ? request : { ...request, pool: threads.pool });
+}
+
+/** Draws the machine's pages; what lays them out is large and loaded only for that. */
+async function draw(machine: Machine, { revision, date, fingerprint }: Stamp, format: PageFormat): Promise<readonly Sheet[]> {
+  const { drawSheets, layDrawing } = await import('../sheets/drawing/drawing.ts');
+  return drawSheets(await layDrawing(machine, format), { fingerprint, ...(revision === undefined ? {} : { revision }), ...(date === undefined ? {} : { date }) });
+}
+
+/** The server, and what watches the file, are loaded only where a page is opened. */
+async function servePageLate(options: BoundPageOptions): Promise<BoundPage> {
+  const { servePage } = await import('./server/server.ts');
+  return servePage(options);
+}
+
+function untilEnded(): Promise<void> {
+  return new Promise((ended) => {
+    for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => ended());
+  });
+}
+
+/** The first Ctrl-C stops what is being done; a second one ends the program. */
+function onInterrupt(stop: () => void): () => void {
+  process.once('SIGINT', stop);
+  return () => process.off('SIGINT', stop);
 }
 
 /** Our own bug: one line for the user, the rest only for those who look for it. */

@@ -8,10 +8,12 @@ import { GENERIC_RULES } from '../machine/rules/generic.ts';
 import { readRules } from '../machine/rules/read.ts';
 import type { RuleSet } from '../machine/rules/rule-set.ts';
 import { nearest } from '../quantity/nearest.ts';
+import type { QuestionId } from '../questions/ask.ts';
 import { tableCsv } from '../sheets/document/csv.ts';
 import { paperHtml } from '../sheets/document/html.ts';
 import { paperPdf } from '../sheets/document/pdf.ts';
-import type { PdfTools } from '../sheets/document/pdf-engine.ts';
+import { openedFonts, type PdfTools } from '../sheets/document/pdf-engine.ts';
+import type { PageFormat } from '../sheets/drawing/frame.ts';
 import { svgOf } from '../sheets/drawing/svg.ts';
 import { PAPER_IDS, PAPERS, type PaperId } from '../sheets/papers.ts';
 import { sharePage } from '../sheets/share/share-page.ts';
@@ -33,6 +35,8 @@ export interface PapersOptions {
   readonly out: string;
   readonly only?: readonly (PaperId | 'share')[] | undefined;
   readonly format: readonly Format[];
+  /** Size of the pages. */
+  readonly paper: PageFormat;
   readonly date?: string | undefined;
   readonly revision?: string | undefined;
   readonly rules?: string | undefined;
@@ -55,10 +59,11 @@ export async function papersCommand(paths: readonly string[], options: PapersOpt
   if (twice !== undefined) throw new Mistake(`--out: expected files of different names, found two for ${printable(twice)}`, EXIT.usage);
   const before = options.before === undefined ? undefined : await sourceOf(options.before, options, rules, services);
   if (options.before !== undefined && before === undefined) return EXIT.file;
+  const tools = options.format.includes('pdf') && wanted(options).some((id) => id !== 'share') ? await pdfTools() : undefined;
   for (const [k, path] of paths.entries()) {
     const source = await sourceOf(path, options, rules, services);
     if (source === undefined) return EXIT.file;
-    const files = await filesOf(source, before, options);
+    const files = await filesOf(source, before, options, tools);
     const folder = folders[k] ?? options.out;
     writeMade(folder, files, options.force);
     terminal.write(`${printable(folder)}: ${files.length} papers of ${printable(source.stamp.machine)}\n${files.map(({ name }) => `  ${name}\n`).join('')}`);
@@ -66,7 +71,7 @@ export async function papersCommand(paths: readonly string[], options: PapersOpt
   return EXIT.fine;
 }
 
-async function sourceOf(path: string, options: PapersOptions, rules: RuleSet, { terminal, version, readMachine, ask, draw }: Services): Promise<PaperSource | undefined> {
+async function sourceOf(path: string, options: PapersOptions, rules: RuleSet, { terminal, version, questionIds, readMachine, ask, draw }: Services): Promise<PaperSource | undefined> {
   const whole = readSource(path);
   const text = options.impersonal ? withoutPersonal(whole) : whole;
   const file = readMachine(text);
@@ -77,8 +82,9 @@ async function sourceOf(path: string, options: PapersOptions, rules: RuleSet, { 
   const progress = progressLine(terminal);
   try {
     const stamp = { machine: machine.name, revision: options.revision, date: options.date, fingerprint: fingerprint(text), version };
-    const answers = await ask({ machine, text, samples, seed, progress: progress.show });
-    const sheets = wanted(options).includes('drawing') || wanted(options).includes('share') ? ((await draw?.(machine, stamp)) ?? []) : [];
+    const only = askedFor(options, questionIds);
+    const answers = only.length === 0 ? [] : await ask({ machine, text, samples, seed, only, progress: progress.show });
+    const sheets = wanted(options).includes('drawing') || wanted(options).includes('share') ? ((await draw?.(machine, stamp, options.paper)) ?? []) : [];
     return { machine, text, stamp, seed, samples, rules, answers, sheets };
   } finally {
     progress.clear();
@@ -89,19 +95,24 @@ function wanted({ only }: PapersOptions): readonly (PaperId | 'share')[] {
   return only ?? PAPER_NAMES;
 }
 
-async function filesOf(source: PaperSource, before: PaperSource | undefined, options: PapersOptions): Promise<MadeFile[]> {
+/** The questions whose answers stand on the papers that are wanted. */
+function askedFor(options: PapersOptions, questionIds: readonly QuestionId[]): readonly QuestionId[] {
+  const asks = wanted(options).map((id) => (id === 'share' ? undefined : PAPERS[id].asks));
+  return asks.includes(undefined) ? questionIds : questionIds.filter((id) => asks.some((some) => some?.includes(id)));
+}
+
+async function filesOf(source: PaperSource, before: PaperSource | undefined, options: PapersOptions, tools: PdfTools | undefined): Promise<MadeFile[]> {
   const files: MadeFile[] = [];
-  const tools = options.format.includes('pdf') ? await pdfTools() : undefined;
   for (const id of wanted(options)) {
     if (id === 'share') {
-      if (options.format.includes('html')) files.push({ name: 'share.html', content: sharePage(source, before) });
+      if (options.format.includes('html')) files.push({ name: 'share.html', content: sharePage(source, before, options.paper) });
       continue;
     }
     const { make, table } = PAPERS[id];
     const paper = make(source);
     if (paper === undefined) continue;
-    if (tools !== undefined) files.push({ name: `${id}.pdf`, content: await paperPdf(paper, tools) });
-    if (options.format.includes('html')) files.push({ name: `${id}.html`, content: paperHtml(paper) });
+    if (tools !== undefined) files.push({ name: `${id}.pdf`, content: await paperPdf(paper, tools, options.paper) });
+    if (options.format.includes('html')) files.push({ name: `${id}.html`, content: paperHtml(paper, options.paper) });
     const csv = options.format.includes('csv') ? table?.(source) : undefined;
     if (csv !== undefined) files.push({ name: `${id}.csv`, content: tableCsv(csv, source.stamp) });
     if (id === 'drawing' && options.format.includes('svg')) {
@@ -116,7 +127,7 @@ async function pdfTools(): Promise<PdfTools> {
   const { default: Document } = await import('pdfkit');
   const require = createRequire(import.meta.url);
   const font = (name: string): Uint8Array => readFileSync(require.resolve(`dejavu-fonts-ttf/ttf/${name}.ttf`));
-  return { Document: Document as unknown as PdfTools['Document'], regular: font('DejaVuSans'), bold: font('DejaVuSans-Bold') };
+  return openedFonts({ Document: Document as unknown as PdfTools['Document'], regular: font('DejaVuSans'), bold: font('DejaVuSans-Bold') });
 }
 
 function rulesOf(path: string | undefined, { terminal }: Services): RuleSet | undefined {
@@ -124,6 +135,12 @@ function rulesOf(path: string | undefined, { terminal }: Services): RuleSet | un
   if (result.ok) return result.rules;
   for (const issue of result.issues) terminal.writeError(`${formatIssue(issue, printable(path ?? 'generic rules'))}\n`);
   return undefined;
+}
+
+/** `a4` and `letter`, as the user writes them. */
+export function parsePaper(text: string): PageFormat {
+  const names = { a4: 'A4', letter: 'Letter' } as const;
+  return names[parseNames('--paper', text.toLowerCase(), ['a4', 'letter'])[0]!];
 }
 
 /** The words of a list like `pdf,csv`, each once and in the order given. */

@@ -1,4 +1,5 @@
 import { Command, CommanderError, InvalidArgumentError } from 'commander';
+import { DUTY_NAMES } from '../machine/duty/ready-made.ts';
 import { nearest } from '../quantity/nearest.ts';
 import type { Reading } from '../questions/hold-test.ts';
 import { askCommand, parseOnly, type AskOptions } from './ask.ts';
@@ -8,15 +9,18 @@ import { EXIT, Mistake, type ExitCode } from './exit.ts';
 import { faultsCommand, type FaultsOptions } from './faults.ts';
 import { holdTestCommand, type HoldTestOptions } from './hold-test.ts';
 import { printable } from './layout.ts';
+import { matchCommand, parseDuty, type MatchOptions } from './match.ts';
 import { newCommand } from './new.ts';
 import { FACT_NAMES, FACTS, factTexts } from './new-facts.ts';
-import { FORMATS, PAPER_NAMES, papersCommand, parseNames, type PapersOptions } from './papers.ts';
+import { FORMATS, PAPER_NAMES, papersCommand, parseNames, parsePaper, type PapersOptions } from './papers.ts';
 import { parsePack, parseReading, parseRest } from './readings.ts';
 import { openCommand, type OpenOptions } from './open.ts';
 import type { Services } from './services.ts';
 import { statesCommand, type StatesOptions } from './states.ts';
 
 const DEFAULTS = { samples: 200, seed: 1 } as const;
+/** Fewer than where the shares that pass are what is asked for: papers show what decides, and are made often. */
+const PAPER_SAMPLES = 20;
 const MOST_SAMPLES = 100_000;
 const LARGEST_SEED = 2 ** 32 - 1;
 
@@ -179,18 +183,38 @@ Exit codes:
   4    in some case no state of rest was found, or a fault of ours
   130  --pairs was stopped with Ctrl-C; what was found so far is shown`)
     .action(async (file: string, options: FaultsOptions) => finish(await faultsCommand(file, options, services)));
+  program.command('match')
+    .description('fight a match: pack, buses, radio, heat and fuses through its three minutes')
+    .argument('<FILE>', 'the machine file (YAML)')
+    .option('--duty <NAME>', `a ready-made duty in place of the file's own: ${DUTY_NAMES.join(', ')}`, parseDuty)
+    .option('--log <LOG.csv>', 'play throttles or motor currents over time instead of a duty: columns like "time, T1 throttle, M2 current"')
+    .option('--seed <S>', "seed of the duty's events", wholeNumber(0, LARGEST_SEED), DEFAULTS.seed)
+    .option('--matches <N>', 'also so many matches with everything drawn from its spread', wholeNumber(0, MOST_SAMPLES), 0)
+    .option('--csv <OUT.csv>', 'write every curve')
+    .option('--json', 'print one JSON object instead of text', false)
+    .addHelpText('after', `
+Example:
+  ampwright match robot.yaml --duty brutal --seed 7 --csv match.csv
+
+Exit codes:
+  0  the match was fought, whatever it shows
+  2  the machine file has errors or cannot be read
+  3  the command was used wrongly, or a file cannot be read or written
+  4  no match can be run, its numbers were refused, or a fault of ours`)
+    .action(async (file: string, options: MatchOptions) => finish(await matchCommand(file, options, services)));
   program.command('papers')
     .description('write drawing, lists, cards, sheets and one page to share, as PDF, HTML, SVG and CSV')
     .argument('<FILES...>', 'the machine file (YAML); several are each written into a folder of their own')
     .requiredOption('--out <DIR>', 'folder to write into')
     .option('--only <names>', `only these: ${PAPER_NAMES.join(', ')}`, (text) => parseNames('--only', text, PAPER_NAMES))
     .option('--format <names>', `only these: ${FORMATS.join(', ')}`, (text) => parseNames('--format', text, FORMATS), FORMATS)
+    .option('--paper <SIZE>', 'size of the pages: a4 or letter', parsePaper, 'A4')
     .option('--date <DATE>', 'date to print, as you write it; none when left out')
     .option('--revision <R>', 'revision to print')
     .option('--rules <FILE>', "the event's rules on power (YAML) in place of the generic set; machines/rules/generic.yaml shows how")
     .option('--before <FILE>', 'an older version of the machine, compared on the share page')
     .option('--impersonal', 'leave notes and comments out', false)
-    .option('--samples <N>', 'samples of the spreads', wholeNumber(0, MOST_SAMPLES), DEFAULTS.samples)
+    .option('--samples <N>', 'samples of the spreads; every paper with answers says how many', wholeNumber(0, MOST_SAMPLES), PAPER_SAMPLES)
     .option('--seed <S>', 'seed of the samples', wholeNumber(0, LARGEST_SEED), DEFAULTS.seed)
     .option('--force', 'write over files that this command did not make', false)
     .addHelpText('after', `

@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import type { NumberedMatch } from '../machine/match/spread.ts';
 import type { NumberedRecord, SamplePool } from '../questions/ask.ts';
 
 /** Below this many samples a second thread costs more to start than it saves. */
@@ -19,6 +20,7 @@ export async function samplePool(samples: number): Promise<{ readonly pool: Samp
   return {
     pool: {
       records: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'sample' })) as NumberedRecord[],
+      matches: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'fight' })) as NumberedMatch[],
     },
     close: async () => {
       await pool.destroy();

@@ -1,8 +1,11 @@
 import { closeSync, openSync, readSync } from 'node:fs';
+import { machineInside } from '../sheets/share/share-page.ts';
 import { EXIT, Mistake } from './exit.ts';
 import { printable } from './layout.ts';
 
 const LARGEST_bytes = 1_000_000;
+/** A share page holds its papers and drawing too. */
+const LARGEST_PAGE_bytes = 40_000_000;
 
 const CAUSES: Readonly<Record<string, string>> = {
   ENOENT: 'there is no such file',
@@ -15,13 +18,35 @@ const CAUSES: Readonly<Record<string, string>> = {
 };
 
 /**
- * The text of a machine file.
- * @throws Mistake when the file is missing, a directory, unreadable, larger than 1 MB or not UTF-8
+ * The text of a machine file, or of the one inside a share page.
+ * @throws Mistake when the file is missing, a directory, unreadable, too large, not UTF-8, or a page without a machine
  */
 export function readSource(path: string): string {
-  const bytes = readAtMost(path, LARGEST_bytes + 1);
+  return machineText(path) ?? readText(path, LARGEST_bytes, 'a machine file of at most 1 MB');
+}
+
+/**
+ * The machine file inside a share page, byte for byte; undefined for a file that is no web page.
+ * @throws Mistake when the page cannot be read, or holds no machine
+ */
+export function machineText(path: string): string | undefined {
+  if (!isPage(path)) return undefined;
+  const text = machineInside(readText(path, LARGEST_PAGE_bytes, 'a share page of at most 40 MB'));
+  if (text === undefined) throw new Mistake(`${printable(path)}: expected a machine file or a share page of \`ampwright papers\`, found a web page without a machine in it`, EXIT.file);
+  return text;
+}
+
+/** Whether a file begins as a web page does; machine files are YAML and cannot. */
+export function isPage(path: string): boolean {
+  return /^(?:\uFEFF)?\s*<!doctype html/i.test(new TextDecoder().decode(readAtMost(path, PAGE_START_bytes)));
+}
+
+const PAGE_START_bytes = 200;
+
+function readText(path: string, most: number, expected: string): string {
+  const bytes = readAtMost(path, most + 1);
   const name = printable(path);
-  if (bytes.length > LARGEST_bytes) throw new Mistake(`${name}: expected a machine file of at most 1 MB, found a larger one`, EXIT.file);
+  if (bytes.length > most) throw new Mistake(`${name}: expected ${expected}, found a larger one`, EXIT.file);
   const offset = firstInvalidByte(bytes);
   if (offset !== undefined) {
     const found = `0x${(bytes[offset] ?? 0).toString(16).padStart(2, '0')}`;
@@ -54,13 +79,14 @@ export function firstInvalidByte(bytes: Uint8Array): number | undefined {
 
 /** Reads by pieces, so that a device without end does not fill the memory. */
 function readAtMost(path: string, most: number): Uint8Array {
-  const buffer = new Uint8Array(most);
+  let buffer = new Uint8Array(Math.min(most, PIECE_bytes));
   let length = 0;
   let file: number | undefined;
   try {
     file = openSync(path, 'r');
     while (length < most) {
-      const count = readSync(file, buffer, length, most - length, null);
+      if (length === buffer.length) buffer = extended(buffer, Math.min(most, 2 * length));
+      const count = readSync(file, buffer, length, buffer.length - length, null);
       if (count === 0) break;
       length += count;
     }
@@ -70,6 +96,14 @@ function readAtMost(path: string, most: number): Uint8Array {
     if (file !== undefined) closeSync(file);
   }
   return buffer.subarray(0, length);
+}
+
+const PIECE_bytes = 65_536;
+
+function extended(buffer: Uint8Array<ArrayBuffer>, length: number): Uint8Array<ArrayBuffer> {
+  const longer = new Uint8Array(length);
+  longer.set(buffer);
+  return longer;
 }
 
 /** What went wrong with a file, in words. */

@@ -29,6 +29,8 @@ export type Change =
       readonly kind: string;
       readonly values: Readonly<Record<string, string>>;
     }
+  /** Another gauge for the conductor that is this item of a chain. */
+  | { readonly change: 'gauge'; readonly chain: string; readonly item: number; readonly text: string }
   /** A chain taken out: its wire is no longer there. */
   | { readonly change: 'unwire'; readonly chain: string };
 
@@ -60,6 +62,8 @@ export function changed(machine: Machine, change: Change): Changed {
       return withPart(machine, change);
     case 'insert':
       return inserted(machine, change);
+    case 'gauge':
+      return regauged(machine, change);
     case 'unwire':
       return unwired(machine, change.chain);
   }
@@ -139,6 +143,26 @@ function inserted(machine: Machine, { chain: name, before, id, kind, values }: E
     machine: { ...machine, parts: new Map([...machine.parts, [id, part]]), wiring: { ...machine.wiring, chains } },
     edits: [edit, { path: ['wiring', name], text: written.join(', ') }],
   };
+}
+
+/** A conductor's section as files write it. */
+const SECTION = /(?:\d+(?:\/0)?\s*AWG|AWG\s*\d+(?:\/0)?|\d+(?:[.,]\d+)?\s*mm²)/i;
+
+/** Whether the conductor that is this item of a chain can be given another gauge. */
+export function canRegauge({ items, written, role }: Chain, item: number): boolean {
+  const found = items[item];
+  return role === 'supply' && found !== undefined && 'conductor' in found && SECTION.test(written?.[item + 1] ?? '') && found.conductor.section.low === found.conductor.section.high;
+}
+
+function regauged(machine: Machine, { chain: name, item, text }: Extract<Change, { change: 'gauge' }>): Changed {
+  const chain = machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');
+  const found = chain?.items[item];
+  if (chain?.written === undefined || found === undefined || !('conductor' in found) || !canRegauge(chain, item)) throw new Error(`no conductor ${name}#${item} to give another gauge`);
+  const section = quantity(text, 'area');
+  const items = chain.items.map((one) => (one === found ? { conductor: { ...found.conductor, section } } : one));
+  const written = chain.written.map((piece, k) => (k === item + 1 ? piece.replace(SECTION, text) : piece));
+  const chains = machine.wiring.chains.map((one) => (one === chain ? { ...chain, items, written } : one));
+  return { machine: { ...machine, wiring: { ...machine.wiring, chains } }, edits: [{ path: ['wiring', name], text: written.join(', ') }] };
 }
 
 function unwired(machine: Machine, name: string): Changed {

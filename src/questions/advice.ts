@@ -9,6 +9,8 @@ import { orderCandidates } from './closing-order.ts';
 import { isolationCandidates } from './isolation-advice.ts';
 import { dischargeCandidates } from './discharge-advice.ts';
 import { fuseCandidates } from './fuses-advice.ts';
+import { brakeCandidates } from './opening-braking.ts';
+import { heatCandidates, packCandidates, radioCandidates } from './match-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
 import { softStartCandidates } from './soft-start-advice.ts';
@@ -74,6 +76,17 @@ function candidates(base: Study, answer: Answer): Candidate[] {
       return parallelCandidates(base, answer);
     case 'overvoltage':
       return overvoltageCandidates(base, answer);
+    case 'opening':
+      return brakeCandidates(base, answer);
+    case 'mass':
+    case 'turnaround':
+      return [];
+    case 'radio':
+      return radioCandidates(base);
+    case 'pack':
+      return packCandidates(base, answer);
+    case 'heat':
+      return heatCandidates(base, answer);
     case 'fuses':
       return fuseCandidates(base, answer);
     case 'soft-start':

@@ -18,7 +18,7 @@ export interface Item {
   /** Where and in which situation, in plain words: `drive isolator Q1 to ON`. */
   readonly where: string;
   readonly verdict: Verdict;
-  /** What the figure is: `missing when it closes`. */
+  /** What the figure is: `across the contact as it closes`. */
   readonly measure: string;
   readonly figure: Figure | undefined;
   /** SI, in the figure's unit. */
@@ -112,4 +112,6 @@ export interface Asked {
   readonly drawn: readonly number[];
   /** Verdict of its deciding item at other values of the inputs, samples aside. */
   readonly verdictAt?: (values: Float64Array) => Verdict;
+  /** What its shares and ranges come from, where that is not the samples that the questions share. */
+  readonly spread?: string;
 }

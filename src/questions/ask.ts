@@ -1,4 +1,6 @@
 import type { Machine } from '../machine/machine.ts';
+import type { MatchRecord } from '../machine/match/record.ts';
+import type { NumberedMatch } from '../machine/match/spread.ts';
 import { formatValue } from '../quantity/format.ts';
 import { advise, TriedMachines, type AskNominal } from './advice.ts';
 import type { Answer, Asked } from './answer.ts';
@@ -6,12 +8,18 @@ import { boundaries } from './boundary.ts';
 import { discharge } from './discharge.ts';
 import { faults } from './faults.ts';
 import { fuses } from './fuses.ts';
+import { heat } from './heat.ts';
 import { hold } from './hold.ts';
 import { influences, matters, worstCorner } from './influence.ts';
 import { inspectionByGenericRules } from './inspection.ts';
+import { mass } from './mass.ts';
+import { fightHere, matchLoads, MOST_MATCHES } from './match-study.ts';
+import { opening } from './opening.ts';
 import { overvoltage } from './overvoltage.ts';
+import { pack } from './pack.ts';
 import { parallel } from './parallel.ts';
 import { isolation } from './isolation.ts';
+import { radio } from './radio.ts';
 import { Refused } from './runs.ts';
 import { softStart } from './soft-start.ts';
 import { spark, sparkAsWritten } from './spark.ts';
@@ -19,13 +27,17 @@ import { stall } from './stall.ts';
 import { programming } from './programming.ts';
 import { recordSample, study, type SampleRecord, type Study } from './study.ts';
 import { trip } from './trip.ts';
+import { turnaround } from './turnaround.ts';
+import { wear } from './wear.ts';
 
-export type QuestionId = 'spark' | 'hold' | 'stall' | 'soft-start' | 'trip' | 'parallel' | 'isolation' | 'faults' | 'programming' | 'fuses' | 'overvoltage' | 'discharge' | 'inspection';
-export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'isolation', 'faults', 'programming', 'fuses', 'overvoltage', 'discharge', 'inspection'];
+export type QuestionId = 'spark' | 'hold' | 'stall' | 'soft-start' | 'trip' | 'parallel' | 'isolation' | 'faults' | 'opening' | 'programming' | 'radio' | 'pack' | 'heat' | 'fuses' | 'overvoltage' | 'turnaround' | 'discharge' | 'wear' | 'inspection' | 'mass';
+export const QUESTION_IDS: readonly QuestionId[] = ['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'isolation', 'faults', 'opening', 'programming', 'radio', 'pack', 'heat', 'fuses', 'overvoltage', 'turnaround', 'discharge', 'wear', 'inspection', 'mass'];
 
 /** Runs samples elsewhere (worker threads); the same numbers as running them here. */
 export interface SamplePool {
   records(text: string, seed: number, samples: readonly number[]): Promise<readonly NumberedRecord[]>;
+  /** Matches of the spread; run here where it has none. */
+  matches?(text: string, seed: number, samples: readonly number[]): Promise<readonly NumberedMatch[]>;
 }
 
 export interface AskRequest {
@@ -51,13 +63,14 @@ export async function askQuestions(request: AskRequest): Promise<Answer[]> {
     return ids.map((id) => refusal(id, error));
   }
   const records = await sampleRecords(request, base);
+  const fights = ids.some((id) => QUESTIONS[id].fights === true) ? await matchRecords(request, base) : [];
   const tried = new TriedMachines();
   const given = new Map<QuestionId, Answer>();
   return ids.map((id) => {
     const { ask, again = ask } = QUESTIONS[id];
     try {
-      const asked = ask(base, records.good, (other) => given.get(other) ?? asIs(base, other));
-      const nominal: AskNominal = (other) => again(other, [], (id) => asIs(other, id)).answer;
+      const asked = ask(base, records.good, (other) => given.get(other) ?? asIs(base, other), fights);
+      const nominal: AskNominal = (other) => again(other, [], (id) => asIs(other, id), []).answer;
       const answer = withSpread(base, asked, request, records, advise(base, asked.answer, nominal, tried));
       given.set(id, answer);
       return answer;
@@ -74,7 +87,7 @@ interface Records {
 }
 
 /** Adds advice, what the figure rests on, and the worst corner of its spread. */
-function withSpread(base: Study, { answer, drawn, verdictAt }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
+function withSpread(base: Study, { answer, drawn, verdictAt, spread }: Asked, request: AskRequest, records: Records, advice: Answer['advice']): Answer {
   const found = influences(base, request.seed, records.numbers, drawn);
   const moving = found.filter(matters);
   const corner = moving.length === 0 ? undefined : cornerFigure(base, answer, worstCorner(base, found));
@@ -86,9 +99,9 @@ function withSpread(base: Study, { answer, drawn, verdictAt }: Asked, request: A
     ...(boundary === undefined ? [] : [...boundary.decides, ...boundary.decidesNothing]),
     ...moving.slice(0, 5).map((i) => `What moves it most: ${i.label}.`),
     ...(corner === undefined || answer.figure === undefined ? [] : [`Worst corner, all of these at their adverse end: ${formatValue(corner, answer.figure.dimension)}.`]),
-    request.samples === 0
+    spread ?? (request.samples === 0
       ? 'No spread samples were run: shares that pass are not known.'
-      : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`,
+      : `${records.good.length} samples of every input's spread, seed ${request.seed}${lost === 0 ? '' : `; ${lost} refused by their own checks and left out`}.`),
   ];
   return { ...answer, says: [answer.says, ...(boundary?.decides ?? [])].join(' '), figure, advice, basis };
 }
@@ -149,6 +162,27 @@ async function sampleRecords(request: AskRequest, base: Study): Promise<Records>
   return { good: good.map((g) => g.record), numbers: good.map((g) => g.sample) };
 }
 
+/** Matches in pieces, for the same reason: one takes as long as several samples. */
+const MATCHES_PER_PIECE = 4;
+
+/** Records of the matches of the spread, fewer than the samples: one takes longer. */
+async function matchRecords(request: AskRequest, base: Study): Promise<readonly MatchRecord[]> {
+  const { pool, seed, text } = request;
+  const count = Math.min(request.samples, MOST_MATCHES);
+  if (count === 0 || base.fought().status !== 'fought') return [];
+  const pieces = Array.from({ length: Math.ceil(count / MATCHES_PER_PIECE) }, (_, p) => Array.from({ length: Math.min(MATCHES_PER_PIECE, count - p * MATCHES_PER_PIECE) }, (_none, k) => p * MATCHES_PER_PIECE + k));
+  let done = 0;
+  const told = (found: readonly NumberedMatch[]): readonly NumberedMatch[] => {
+    done += found.length;
+    request.progress?.(done, count, 'matches of the spread');
+    return found;
+  };
+  const results = pool?.matches === undefined
+    ? pieces.map((piece) => told(fightHere(base, seed, piece)))
+    : await Promise.all(pieces.map(async (piece) => told(await pool.matches!(text, seed, piece))));
+  return results.flat().flatMap(({ outcome }) => (outcome.status === 'done' ? [outcome.record] : []));
+}
+
 /** The record of one numbered sample. */
 export interface NumberedRecord {
   readonly sample: number;
@@ -172,14 +206,19 @@ function sampleAt(base: Study, values: Float64Array): SampleRecord | undefined {
   }
 }
 
-/** @param others  the answers to other questions about the same machine, where they can be given */
-type Ask = (base: Study, records: readonly SampleRecord[], others: (id: QuestionId) => Answer | undefined) => Asked;
+/**
+ * @param others  the answers to other questions about the same machine, where they can be given
+ * @param fights  matches of the spread
+ */
+type Ask = (base: Study, records: readonly SampleRecord[], others: (id: QuestionId) => Answer | undefined, fights: readonly MatchRecord[]) => Asked;
 
 interface Question {
   readonly question: string;
   readonly ask: Ask;
   /** The cheaper form for a machine that is only tried, where there is one. */
   readonly again?: Ask;
+  /** Looks at matches of the spread. */
+  readonly fights?: true;
 }
 
 const QUESTIONS: Record<QuestionId, Question> = {
@@ -192,9 +231,16 @@ const QUESTIONS: Record<QuestionId, Question> = {
   isolation: { question: 'Can a branch wake while its isolator is open?', ask: isolation },
   programming: { question: 'Can the controllers be programmed on the soft start, a limited bench supply or a series lamp?', ask: programming },
   faults: { question: 'What can one failed part or one loose joint do?', ask: faults },
-  fuses: { question: 'Will the fuse hold, protect, interrupt and be selective?', ask: (base, records) => fuses(base, records) },
-  overvoltage: { question: 'Will any part see too much voltage?', ask: overvoltage },
+  opening: { question: 'What if this opens at the worst moment?', ask: (base, records) => opening(base, records, matchLoads(base)) },
+  radio: { question: 'Will the radio stay up?', ask: (base, records, _others, fights) => radio(base, records, fights), fights: true },
+  pack: { question: 'Will the pack last the match?', ask: (base, records, _others, fights) => pack(base, records, fights), fights: true },
+  heat: { question: 'Will anything overheat?', ask: (base, records, _others, fights) => heat(base, records, fights), fights: true },
+  fuses: { question: 'Will the fuse hold, protect, interrupt and be selective?', ask: (base, records) => fuses(base, records, matchLoads(base)) },
+  overvoltage: { question: 'Will any part see too much voltage?', ask: (base, records, _others, fights) => overvoltage(base, records, fights), fights: true },
+  turnaround: { question: 'When is it ready for the next match, and what does a day need?', ask: (base, records, _others, fights) => turnaround(base, records, fights), fights: true },
   discharge: { question: 'How long until it is safe to touch?', ask: discharge },
+  wear: { question: 'When are contacts worn out?', ask: wear },
+  mass: { question: 'What does the power system weigh?', ask: mass },
   inspection: { question: 'Would it pass inspection?', ask: inspectionByGenericRules },
 };
 
@@ -202,7 +248,7 @@ const QUESTIONS: Record<QuestionId, Question> = {
 export function firstAnswer(base: Study, id: QuestionId): Answer {
   const { ask, again = ask } = QUESTIONS[id];
   try {
-    return again(base, [], (other) => asIs(base, other)).answer;
+    return again(base, [], (other) => asIs(base, other), []).answer;
   } catch (error) {
     return refusal(id, error);
   }
@@ -212,7 +258,7 @@ export function firstAnswer(base: Study, id: QuestionId): Answer {
 function asIs(base: Study, id: QuestionId): Answer | undefined {
   const { ask, again = ask } = QUESTIONS[id];
   try {
-    return again(base, [], (other) => asIs(base, other)).answer;
+    return again(base, [], (other) => asIs(base, other), []).answer;
   } catch (error) {
     if (error instanceof Refused) return undefined;
     throw error;

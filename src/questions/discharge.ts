@@ -1,6 +1,6 @@
 import { DISCHARGE_CLAUSES } from '../physics/safety.ts';
 import type { Answer, Asked, Curve, Evidence, Item, Verdict } from './answer.ts';
-import { switchOff, FOLLOWED_S, HARMLESS_J, PATIENCE_S, powerDownSteps, SAFE_V, type BankGroup, type Emptying, type SwitchedOff } from './switch-off.ts';
+import { switchOff, FOLLOWED_S, HARMLESS_J, PATIENCE_S, SAFE_V, type BankGroup, type Emptying, type SwitchedOff } from './switch-off.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
@@ -42,7 +42,7 @@ export function discharge(base: Study, records: readonly SampleRecord[]): Asked 
     id: 'discharge',
     question: 'How long until it is safe to touch?',
     verdict: closesNothing ? 'cannot tell' : worst(emptied.map((e) => e.item.verdict)),
-    says: closesNothing ? 'The procedure closes nothing.' : main === undefined ? 'Nothing on this machine stores a charge.' : summary(main),
+    says: closesNothing ? 'The procedure closes nothing.' : main === undefined ? 'Nothing on this machine stores a charge.' : summary(main, emptied.length > 1),
     figure: decides?.figure,
     limit: decides?.limit,
     margin: decides?.margin,
@@ -54,7 +54,7 @@ export function discharge(base: Study, records: readonly SampleRecord[]): Asked 
     evidence: main === undefined ? [] : [decayPlot(base, whole), emptyTable(base, emptied, levels, overLaw)],
     advice: [],
     basis: [
-      `Counted from the moment when the last switch of the power down opens (${powerDownSteps(base.machine).filter((step) => 'part' in step).map((step) => step.text).join(', ') || 'none named'}), on a full pack.`,
+      `Counted for each from the moment when it is cut off from the pack, on a full pack${cutsOf(emptied)}.`,
       `Safe: below ${say(SAFE_V, 'voltage')}, or with less than ${say(HARMLESS_J, 'energy')} left (common practice, no source): nothing snaps on plugging, no tool gets hot.`,
       overLaw
         ? `Above ${say(law.below_V, 'voltage')} a standard asks for more: below it within ${say(law.within_s, 'time')}, or a warning that says how long (${law.source}).`
@@ -64,6 +64,12 @@ export function discharge(base: Study, records: readonly SampleRecord[]): Asked 
     notAProblem: emptied.filter((e) => e.item.verdict === 'good').map((e) => `${e.item.where}: ${e.item.says}`),
   };
   return { answer, drawn: main === undefined ? [] : records.map((r) => r.emptyings[emptied.indexOf(main)]?.safe_s ?? NaN) };
+}
+
+/** Which step cuts what off, where steps differ. */
+function cutsOf(emptied: readonly Emptied[]): string {
+  const cuts = emptied.flatMap(({ group, emptying: { cutOffBy } }) => (cutOffBy === undefined ? [] : [`${group.name} by “${cutOffBy}”`]));
+  return cuts.length === 0 ? '' : ` (${cuts.join(', ')})`;
 }
 
 interface Law {
@@ -151,7 +157,7 @@ function whereIs(group: BankGroup): string {
 function sentence({ supply_V }: Study, emptying: Emptying): string {
   const [safe_s] = emptying.below_s;
   if (emptying.later_V > STILL_FED * supply_V) return `Never: it is still on the pack with ${say(emptying.later_V, 'voltage')}, because nothing in the power down opens in front of it.`;
-  const first = `${say(emptying.first_V, 'voltage')} and ${say(emptying.first_J, 'energy')} when the last switch opens`;
+  const first = `${say(emptying.first_V, 'voltage')} and ${say(emptying.first_J, 'energy')} when it is cut off from the pack`;
   if (safe_s === 0) return `At once: ${first}.`;
   if (safe_s !== undefined) return `${say(safe_s, 'time')}: ${first}${safe_s > PATIENCE_S ? `; ${left(emptying)} after ${say(PATIENCE_S, 'time')}` : ''}.`;
   const harmless = emptying.later_J <= HARMLESS_J ? ', too little to do harm' : '';
@@ -162,23 +168,27 @@ function left({ later_V, later_J }: Emptying): string {
   return `${say(later_V, 'voltage')} and ${say(later_J, 'energy')} stay on it`;
 }
 
-function summary({ item, emptying }: Emptied): string {
+function summary({ item, emptying }: Emptied, several: boolean): string {
   const [safe_s] = emptying.below_s;
   if (safe_s === undefined) return `${item.where}: ${item.says}`;
   const counted = Math.max(1, Math.ceil(safe_s));
-  return `Wait ${say(counted, 'time')} after the last switch. ${item.where}: ${item.says}`;
+  const after = emptying.cutOffBy === undefined ? 'after the pack is disconnected' : `after “${emptying.cutOffBy}”${several ? ', which cuts off the slowest of them' : ''}`;
+  return `Wait ${say(counted, 'time')} ${after}. ${item.where}: ${item.says}`;
 }
 
 function decayPlot(base: Study, whole: SwitchedOff): Evidence {
   const { time_s, curves } = whole.run.recording;
   const last = Math.max(...whole.emptyings.map(({ below_s: [safe_s] }) => safe_s ?? 0));
   const until = Math.max(2, Math.min(FOLLOWED_S, 1.5 * last));
-  const shown = time_s.flatMap((t, k) => (t - whole.opened_s <= until ? [k] : []));
-  const lines = base.groups.map((group, g): Curve => ({ name: group.place ?? group.name, x: shown.map((k) => time_s[k]! - whole.opened_s), y: shown.map((k) => curves[g]![k]!) }));
+  const lines = base.groups.map((group, g): Curve => {
+    const { cutOff_s } = whole.emptyings[g]!;
+    const shown = time_s.flatMap((t, k) => (t >= cutOff_s && t - cutOff_s <= until ? [k] : []));
+    return { name: group.place ?? group.name, x: shown.map((k) => time_s[k]! - cutOff_s), y: shown.map((k) => curves[g]![k]!) };
+  });
   return {
     type: 'plot',
     title: 'Voltage of the banks after switching off',
-    x: { name: 'time after the last switch', unit: 's' },
+    x: { name: 'time after it is cut off', unit: 's' },
     y: { name: 'voltage', unit: 'V' },
     curves: lines,
     thresholds: [{ name: 'safe', at: SAFE_V, axis: 'y' }],

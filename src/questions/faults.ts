@@ -37,7 +37,7 @@ export function faults(base: Study, _records: readonly SampleRecord[]): Asked {
     basis: [
       `${studied.failures.length} failures, one at a time, in each of the ${studied.states.length} states that the procedure reaches as written, with one step left out or two swapped, and at full drive: ${studied.covered} cases, ${studied.unsolved === 0 ? 'none left out' : `${studied.unsolved} without a state of rest`}.`,
       'Ranked by severity first and then by detection, in the sense of IEC 60812: what nobody notices stands above what a lamp, a dead radio or smoke tells. How often a part fails is not computed.',
-      'Times are those of a steady current. A lead is spoilt at 160 °C, the short-circuit limit of PVC, with all heat kept in its metal; it melts by Onderdonk’s equation.',
+      'Times are those of a steady current of up to three minutes. A lead is spoilt at 160 °C, the short-circuit limit of PVC (IEC 60364-4-43), by IEC 60949 with what it loses to still air; it melts by Onderdonk’s equation. A guard opens at the latest of its spread.',
       ...(silent === 0 ? [] : [`${silent} of them change nothing that the crew or the machine would feel in these states: they wait for a second failure (\`ampwright faults FILE --pairs\`).`]),
     ],
     cautions: ['A list of single failures is not a proof of safety: two parts can fail, and a crash fails several at once. The lock, the link and the distance remain.'],
@@ -101,11 +101,12 @@ export function effectVerdict({ consequence, noticed }: Effect): Verdict {
 
 /** What an effect is, in one or two clauses. */
 export function effectWords(machine: Machine, effect: Effect): string {
-  const { wakes, dark, strains } = effect;
+  const { wakes, moves, dark, strains } = effect;
+  const only = wakes.filter((part) => !moves.includes(part));
   const hottest = strains.find((one) => !one.guard);
   const names = (parts: readonly string[]): string => parts.map((part) => called({ machine }, part)).join(', ');
   return [
-    ...(wakes.length === 0 ? [] : [`${names(wakes)} ${effect.consequence === 'can move' ? 'can move' : 'wake'}${wakes.length === 1 && effect.consequence !== 'can move' ? 's' : ''} though its isolator is open`]),
+    ...(wakes.length === 0 ? [] : [`${[...(moves.length === 0 ? [] : [`${names(moves)} can move`]), ...(only.length === 0 ? [] : [`${names(only)} ${only.length === 1 ? 'wakes' : 'wake'}`])].join(' and ')} though ${wakes.length === 1 ? 'its' : 'their'} way is open`]),
     ...(hottest === undefined ? [] : [`${say(hottest.current_A, 'current')} flow in ${hottest.words}, ${harmWords(hottest)}`]),
     ...(strains.some((one) => one.guard) ? [guardWords(effect)] : []),
     ...(dark.length === 0 ? [] : [`${names(dark)} go${dark.length === 1 ? 'es' : ''} dark`]),
@@ -113,13 +114,9 @@ export function effectWords(machine: Machine, effect: Effect): string {
 }
 
 function harmWords({ within_s, melts_s }: Strain): string {
-  if (within_s >= MINUTES_S) return 'which is harmed within minutes';
   if (melts_s === undefined) return `which is harmed within ${say(within_s, 'time')}`;
   return `which is at ${say(SPOILT_C, 'temperature')} within ${say(within_s, 'time')} and melts after ${say(melts_s, 'time')}`;
 }
-
-/** Times from here on are a guess at minutes. */
-const MINUTES_S = 100;
 
 function guardWords({ strains }: Effect): string {
   const guard = strains.find((one) => one.guard)!;

@@ -34,6 +34,10 @@ export function fuseCandidates(base: Study, answer: Answer): Candidate[] {
     if (limits.length === 0 || !(rating > 0) || rating >= fuse.values.rating.value || wrong(fuse.id, 'in use')) return [];
     return [fieldCandidate(base, fuse, 'rating', `${rating} A`)];
   });
+  // Nothing here mends a protection that lets go, nor makes good of leads that a fuse of their own would not hold for.
+  if (answer.items.some((item) => item.verdict === answer.verdict && base.machine.parts.get(item.parts[0] ?? '')?.kind === 'protection' && item.where.endsWith('in use'))) return [];
+  const covered = own.flatMap(({ changes }) => changes).length;
+  if (answer.verdict === 'marginal' && covered < unprotected.length) return lower;
   const together = [...voltage, ...ratings, ...own];
   return [...lower, ...own, ...(together.length > own.length ? [joined(together)] : [])];
 }

@@ -1,4 +1,6 @@
+import { changed } from '../machine/edit.ts';
 import { longCurrent_A, SHORT_START_C, SPOILT_C } from '../physics/cable-limit.ts';
+import { FUSE_GATES } from '../physics/fuses.ts';
 import { formatSection } from '../quantity/format.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { holdItems, inrushItems } from './fuses-hold.ts';
@@ -13,17 +15,7 @@ import { called, deciding, figure, say, worst } from './words.ts';
 
 /** Will the fuse hold, protect, interrupt and be selective? */
 export function fuses(base: Study, records: readonly SampleRecord[], match?: MatchLoads): Asked {
-  const guards = guardsOfMachine(base);
-  const faults = new FaultCurrents(base.machine);
-  const limits = faults.atLimits()?.currents;
-  const cables = protectedCables(faults);
-  const items = [
-    ...holdItems(base, faults, guards, limits, match),
-    ...inrushItems(base, records),
-    ...cables.map((one) => cableItem(base, faults, one, guards.length > 0)),
-    ...guards.flatMap((guard) => (guard.kind === 'fuse' ? interruptItems(base, faults, guard) : [])),
-    ...selectiveItems(base, faults, guards),
-  ];
+  const { guards, faults, limits, cables, items } = lookAt(base, records, match);
   const decides = deciding(items);
   const some = items.length > 0;
   const answer: Answer = {
@@ -41,7 +33,7 @@ export function fuses(base: Study, records: readonly SampleRecord[], match?: Mat
     parts: decides?.parts ?? [],
     evidence: some ? [...fusePlot(base, faults, guards, cables, limits, match), cableTable(base, cables)] : [],
     advice: [],
-    basis: basisOf(base, guards, match),
+    basis: [...basisOf(base, guards, match), ...byClass(base, match), ...leftOut(faults, cables)],
     cautions: [
       ...(guards.length === 0 ? ['Without a fuse the removable link is what ends a fault: it has to be reached while the machine burns.'] : ['A fuse protects wire, not transistors: they die in microseconds.']),
       ...(cables.some(({ short }) => short.guards.length === 0) ? ['What a short in a lead that nothing protects ends with is fire: keep such a lead short, tied down and away from edges.'] : []),
@@ -49,6 +41,40 @@ export function fuses(base: Study, records: readonly SampleRecord[], match?: Mat
     notAProblem: items.filter((item) => item.verdict === 'good').map((item) => `${item.where}: ${item.says}`).slice(0, 6),
   };
   return { answer, drawn: [] };
+}
+
+interface Looked {
+  readonly guards: readonly GuardPart[];
+  readonly faults: FaultCurrents;
+  readonly limits: Float64Array | undefined;
+  readonly cables: readonly ProtectedCable[];
+  readonly items: readonly Item[];
+}
+
+function lookAt(base: Study, records: readonly SampleRecord[], match: MatchLoads | undefined): Looked {
+  const guards = guardsOfMachine(base);
+  const faults = new FaultCurrents(base.machine);
+  const limits = faults.atLimits()?.currents;
+  const cables = protectedCables(faults);
+  const items = [
+    ...holdItems(base, faults, guards, limits, match),
+    ...inrushItems(base, records),
+    ...cables.map((one) => cableItem(base, faults, one, guards.length > 0)),
+    ...guards.flatMap((guard) => (guard.kind === 'fuse' ? interruptItems(base, faults, guard) : [])),
+    ...selectiveItems(base, faults, guards),
+  ];
+  return { guards, faults, limits, cables, items };
+}
+
+/** What the answer would be if fuses whose class is not given were of each. */
+function byClass(base: Study, match: MatchLoads | undefined): string[] {
+  const unclassed = guardsOfMachine(base).filter((guard) => guard.kind === 'fuse' && guard.values.class === undefined).map(({ id }) => id);
+  if (unclassed.length === 0) return [];
+  const verdicts = Object.keys(FUSE_GATES).map((one) => {
+    const machine = unclassed.reduce((m, part) => changed(m, { change: 'field', part, property: 'class', text: one }).machine, base.machine);
+    return `${one} ${worst(lookAt({ ...base, machine }, [], match).items.map((item) => item.verdict))}`;
+  });
+  return [`The class of ${unclassed.join(' and ')} is not given, so the band of all classes counts. As one class the answer would be: ${verdicts.join(', ')}.`];
 }
 
 function guardsOfMachine({ machine }: Study): GuardPart[] {
@@ -236,13 +262,16 @@ function cableTable({ circuit }: Study, cables: readonly ProtectedCable[]): Evid
   };
 }
 
+function leftOut(faults: FaultCurrents, cables: readonly ProtectedCable[]): string[] {
+  const missing = faults.cables.filter((cable) => !cables.some((one) => one.cable === cable));
+  return missing.length === 0 ? [] : [`Not looked at, because no short drives a current through it or no state of rest was found: ${missing.map(({ words }) => words).join(', ')}.`];
+}
+
 function basisOf(base: Study, guards: readonly GuardPart[], match: MatchLoads | undefined): string[] {
-  const unclassed = guards.filter((guard) => guard.kind === 'fuse' && guard.values.class === undefined);
   return [
     `A lead is spoilt at ${SPOILT_C} °C from ${SHORT_START_C} °C on, the short-circuit limit of PVC (k = 115, IEC 60364-4-43, Table 43A; IEC 60949); its metal alone stores heat, and it loses some to still air. Silicone stands more.`,
     `Short-circuit currents are those of the packs at rest and of leads, joints and contacts; what the capacitors add lasts a millisecond and is left out. An overload is ${OVERLOAD} times the rating of the guard that ends it.`,
     ...(guards.some((guard) => guard.kind === 'fuse') ? ['Operating times of fuses are the gates of their class (ISO 8820-3 and -5, from memory: editable defaults, no proof), log-log between them; a fuse opens anywhere in its band.'] : []),
-    ...unclassed.map((guard) => `The class of ${guard.id} is not given: the band of all classes counts.`),
     match === undefined
       ? 'The load is every controller at its battery-current limit at once (its motor current where no limit is stated); no match has been played.'
       : `The load is that of the match ${match.name}.`,

@@ -1,7 +1,10 @@
 import { layInductance_H } from '../physics/inductance.ts';
 import { pointOf } from '../machine/circuit/nets.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
+import type { MatchRecord } from '../machine/match/record.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
+import { matchSpread } from './match-study.ts';
+import { overvoltageInMatch } from './overvoltage-match.ts';
 import { inputPoints, type InputPoint } from './points.ts';
 import { recordClosing, TOUCH_S } from './runs.ts';
 import { highest, type PlacedSoftStart, type SampleRecord, type Study } from './study.ts';
@@ -23,27 +26,31 @@ interface Seen {
   readonly item: Item;
 }
 
-/** Will any part see too much voltage? Here: at closings of a power-up. */
-export function overvoltage(base: Study, records: readonly SampleRecord[]): Asked {
+/**
+ * Will any part see too much voltage: at closings of a power-up, and from motors that brake in a match.
+ * @param fights  matches of the spread; the match is left out where there are none to ask for
+ */
+export function overvoltage(base: Study, records: readonly SampleRecord[], fights?: readonly MatchRecord[]): Asked {
   const closesNothing = base.nominal.closings.length === 0;
   const points = closesNothing ? [] : inputPoints(base.circuit);
   const seen = points.map((point, k) => look(base, point, k, records.map((r) => r.points_V[k]!)));
   const slips = slipItems(base, points);
-  const items = [...seen.map((s) => s.item), ...slips];
+  const fought = fights === undefined ? [] : overvoltageInMatch(base, points.map(({ part }) => ({ part, limit_V: voltageLimit(base.circuit, part), taken_V: USUAL_SHARE * base.supply_V, judge: (peak_V) => judge(base, part, peak_V) })), fights);
+  const items = [...seen.map((s) => s.item), ...fought, ...slips];
   const decides = deciding(items);
   const main = seen.find((s) => s.item === decides);
-  const verdict = worst(seen.map((s) => s.item.verdict));
+  const verdict = worst([...seen.map((s) => s.item), ...fought].map((item) => item.verdict));
   const answer: Answer = {
     id: 'overvoltage',
     question: 'Will any part see too much voltage?',
     verdict: closesNothing ? 'cannot tell' : verdict,
-    says: closesNothing ? 'The procedure closes nothing.' : main === undefined ? 'There is no input that too much voltage could harm.' : summary(main, verdict, slips),
+    says: closesNothing ? 'The procedure closes nothing.' : decides === undefined ? 'There is no input that too much voltage could harm.' : summary(decides, verdict, slips, fought.length > 0),
     figure: decides?.figure,
     limit: decides?.limit,
     margin: decides?.margin,
     passes: decides?.passes,
     items,
-    needs: closesNothing ? ['a procedure that closes a switch'] : seen.filter((s) => s.item.verdict === 'cannot tell').map((s) => `${limitName(base.circuit, s.point.part)} of ${s.point.part}`),
+    needs: closesNothing ? ['a procedure that closes a switch'] : points.filter(({ part }) => items.some((item) => !item.slip && item.verdict === 'cannot tell' && item.parts[0] === part)).map(({ part }) => `${limitName(base.circuit, part)} of ${part}`),
     refused: undefined,
     parts: decides?.parts ?? [],
     evidence: seen.length === 0 ? [] : [peakTable(base, points), ...ringPlots(base, points)],
@@ -51,10 +58,12 @@ export function overvoltage(base: Study, records: readonly SampleRecord[]): Aske
     basis: [
       'Each closing is simulated with the inductance of its leads and the series resistance of every capacitor; the highest voltage between + and − of each input counts.',
       `Where a part states no limit it is taken to bear ${USUAL_SHARE} times the full pack (common practice, no source).`,
-      'Only closings of the power-up are looked at: braking and switching off under load are questions of their own.',
+      fought.length === 0
+        ? 'Only closings of the power-up are looked at: braking and switching off under load are questions of their own.'
+        : `A match of the machine's own duty begins with the pack as charged as the file says; motors that brake lift the bus. ${matchSpread(fights ?? [])} Opening under load is a question of its own.`,
     ],
     cautions: seen.length === 0 ? [] : ['An input that rings once too high may die weeks later: a converter that has been plugged in live is a suspect.'],
-    notAProblem: seen.filter((s) => s.item.verdict === 'good').map((s) => `${s.item.where}: ${s.item.says}`),
+    notAProblem: [...seen.map((s) => s.item), ...fought].filter((item) => item.verdict === 'good').map((item) => `${item.where}: ${item.says}`),
   };
   return { answer, drawn: main === undefined ? [] : records.map((r) => r.points_V[seen.indexOf(main)] ?? NaN) };
 }
@@ -204,10 +213,10 @@ function leadInductance_H(circuit: Circuit, values: Float64Array, point: string)
   return inductance_H;
 }
 
-function summary(main: Seen, verdict: Verdict, slips: readonly Item[]): string {
-  const start = verdict === 'bad' ? 'Yes.' : verdict === 'good' ? 'Not in a power-up.' : verdict === 'marginal' ? 'Perhaps.' : 'That depends on a limit that is not given.';
+function summary(decides: Item, verdict: Verdict, slips: readonly Item[], fought: boolean): string {
+  const start = verdict === 'bad' ? 'Yes.' : verdict === 'good' ? (fought ? 'No.' : 'Not in a power-up.') : verdict === 'marginal' ? 'Perhaps.' : 'That depends on a limit that is not given.';
   const slip = slips.find((item) => item.verdict === 'bad');
-  return `${start} ${main.item.where}: ${main.item.says}${slip === undefined ? '' : ` But ${slip.where}: ${slip.says}`}`;
+  return `${start} ${decides.where}: ${decides.says}${slip === undefined ? '' : ` But ${slip.where}: ${slip.says}`}`;
 }
 
 function peakTable(base: Study, points: readonly InputPoint[]): Evidence {

@@ -32,7 +32,9 @@ export const OVERLOAD = 2;
 /** Every lead of the packs' side in a dead short at its far end and in an overload. */
 export function protectedCables(faults: FaultCurrents): ProtectedCable[] {
   return faults.cables.flatMap((cable): ProtectedCable[] => {
-    const point = cable.farEnd ?? worstPoint(faults, cable);
+    // A place whose negative is wired nowhere cannot be shorted: what lies behind it can.
+    const drives = cable.farEnd !== undefined && Math.abs(faults.short(cable.farEnd)?.[cable.strand] ?? 0) > 1;
+    const point = drives ? cable.farEnd : worstPoint(faults, cable);
     const late = point === undefined ? undefined : clearShort(faults, cable, point, 'latest_s');
     const early = point === undefined ? undefined : clearShort(faults, cable, point, 'earliest_s');
     if (point === undefined || late === undefined || early === undefined || !(late.current_A > 1)) return [];
@@ -48,7 +50,7 @@ function endedBy({ network }: FaultCurrents, cable: Cable, { cleared_s, opens }:
   return (own.length > 0 ? own : opens.filter(({ at_s }) => at_s === opens.at(-1)!.at_s)).map(({ part }) => part);
 }
 
-/** Where a short drives the most through a lead that has no far end on the supply side. */
+/** Where a short drives the most through a lead that has no far end of its own that can be shorted. */
 function worstPoint(faults: FaultCurrents, { strand }: Cable): string | undefined {
   const through = (point: string): number => Math.abs(faults.short(point)?.[strand] ?? 0);
   return [...faults.points].map((point) => ({ point, amps: through(point) })).sort((a, b) => b.amps - a.amps)[0]?.point;

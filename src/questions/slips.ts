@@ -104,13 +104,13 @@ function sparkOutcome(base: Study, where: string, { closing, measures, judgement
     item: {
       where,
       verdict: judgement.verdict,
-      measure: 'missing when it closes',
+      measure: 'across the contact as it closes',
       figure: figure(missing_V, 'V', 'voltage', []),
       limit,
       margin: limit === undefined ? undefined : limit - missing_V,
       passes: undefined,
       parts: [closing.part],
-      says: closingSentence(measures, judgement),
+      says: closingSentence(measures, judgement, base.supply_V),
       slip: true,
     },
   };

@@ -65,8 +65,11 @@ export function closedWays(circuit: Circuit, positions: ReadonlyMap<string, stri
   return closed;
 }
 
-/** Points that are charged from `start`: through leads and closed switches, and in the direction of diodes. */
-export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySet<string>, closed: ReadonlySet<Way>): ReadonlySet<string> {
+/**
+ * Points that are charged from `start`: through leads and closed switches, and in the direction of diodes.
+ * @param slowly  also through positions that lead through a resistor
+ */
+export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySet<string>, closed: ReadonlySet<Way>, slowly = false): ReadonlySet<string> {
   const { machine } = circuit;
   const leads = leadsOf(machine);
   const reached = new Set([start]);
@@ -76,7 +79,7 @@ export function chargedPoints(circuit: Circuit, start: string, never: ReadonlySe
     for (const lead of leads) {
       const next = lead.from === at ? lead.to : lead.to === at && !lead.parts.some((id) => machine.parts.get(id)?.kind === 'diode') ? lead.from : undefined;
       if (next === undefined || reached.has(next) || never.has(next)) continue;
-      const passable = lead.parts.every((id) => (circuit.ways.get(id) ?? []).length === 0 || circuit.ways.get(id)!.some((way) => closed.has(way) && way.through === undefined));
+      const passable = lead.parts.every((id) => (circuit.ways.get(id) ?? []).length === 0 || circuit.ways.get(id)!.some((way) => closed.has(way) && (slowly || way.through === undefined)));
       if (!passable) continue;
       reached.add(next);
       open.push(next);

@@ -84,7 +84,7 @@ function sparkOfClosings(base: Study, records: readonly SampleRecord[]): Asked {
       'It is judged by metal melted at the touching spots, metal eroded by arcs, and its make rating; wear is an order of magnitude.',
     ],
     cautions: ['A closing that is good for the contact can still snap and flash: keep eyes and fingers away from it.'],
-    notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${closingShortly(j.measures)}`),
+    notAProblem: judged.filter((j) => j.item.verdict === 'good').map((j) => `${j.item.where}: ${closingShortly(j.measures, base.supply_V)}`),
   };
   if (main === undefined) return { answer, drawn: [] };
   return {
@@ -111,13 +111,13 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
   const item: Item = {
     where: closingName(circuit, closing),
     verdict,
-    measure: 'missing when it closes',
+    measure: 'across the contact as it closes',
     figure: figure(missing, 'V', 'voltage', middleNinety(samples.map((s) => Math.max(0, s.missing_V)))),
     limit,
     margin: limit === undefined ? undefined : limit - missing,
     passes,
     parts: [closing.part, ...(closing.way.through === undefined ? [] : [closing.way.through])],
-    says: closing.refused === false ? closingSentence(measures, judgement) : refusalSentence(closing.refused, missing),
+    says: closing.refused === false ? closingSentence(measures, judgement, base.supply_V) : refusalSentence(closing.refused, missing),
     slip: false,
   };
   return { closing, measures, judgement, item };
@@ -126,7 +126,7 @@ function judge(base: Study, closing: Closing, measures: ClosingMeasures, samples
 function refusalSentence(why: Refusal, missing_V: number): string {
   switch (why) {
     case 'threshold':
-      return `It stays open: ${say(missing_V, 'voltage')} missing is more than its threshold allows.`;
+      return `It stays open: ${say(missing_V, 'voltage')} across the contact are more than its threshold allows.`;
     case 'coil':
       return 'It stays open: its coil does not get enough.';
     case 'welded':
@@ -158,11 +158,11 @@ function summary(base: Study, verdict: Verdict, main: Judged | undefined): strin
   const { item } = main;
   if (verdict === 'good') {
     const hardest = base.softStarts.length === 0 ? `This machine needs no soft start: ` : '';
-    return `No. ${hardest}${item.where} finds ${closingShortly(main.measures)}, and the contact takes it.`;
+    return `No. ${hardest}${item.where} finds ${closingShortly(main.measures, base.supply_V)}, and the contact takes it.`;
   }
   const start = verdict === 'bad' ? 'Yes.' : 'Perhaps.';
   const wanted = item.limit === undefined ? '' : ` No more than ${say(item.limit, 'voltage')} would be good.`;
-  return `${start} ${item.where}: ${closingSentence(main.measures, main.judgement)}${wanted}`;
+  return `${start} ${item.where}: ${closingSentence(main.measures, main.judgement, base.supply_V)}${wanted}`;
 }
 
 function closingTable(base: Study, judged: readonly Judged[]): Evidence {

@@ -110,6 +110,7 @@ function sentence(base: Study, { softStart, charging, resistance_ohm, largest_oh
 function rcRule(base: Study, softStart: PlacedSoftStart, resistance: number, held_s: number | undefined): string {
   if (held_s === undefined) return '';
   const capacitance = softStart.banks.reduce((sum, bank) => sum + bank.capacitance(base.values), 0);
+  if (!(capacitance > 0)) return '';
   const share = 1 - Math.exp(-held_s / (resistance * capacitance));
   return ` (The usual R·C rule promises ${say(share, 'ratio')} after ${say(held_s, 'time')}.)`;
 }
@@ -133,7 +134,7 @@ function busPlot(base: Study, main: Held): Evidence {
     y: { name: 'voltage', unit: 'V' },
     curves: [
       { name: 'simulated', x: kept.map((k) => time_s[k]!), y: kept.map((k) => curves[0]?.[k] ?? 0) },
-      { name: 'R·C rule', x: rule, y: rule.map((t) => base.supply_V * (1 - Math.exp(-t / (main.resistance_ohm * capacitance)))), dashed: true },
+      ...(capacitance > 0 ? [{ name: 'R·C rule', x: rule, y: rule.map((t) => base.supply_V * (1 - Math.exp(-t / (main.resistance_ohm * capacitance)))), dashed: true }] : []),
     ],
     thresholds: [{ name: 'pack', at: base.supply_V, axis: 'y' }, ...softStart.starting.map((l) => ({ name: `${l.part} starts`, at: l.start(values), axis: 'y' as const }))],
     marks: [],

@@ -7,6 +7,7 @@ import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
 import type { CoilSpan } from './coil-spans.ts';
 import { bridgeRecords, findBridges, type BridgeRecord, type Bridges } from './states/bridges.ts';
+import { fightOnce, type Fought } from './match-fought.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
@@ -36,6 +37,8 @@ export interface Study {
   readonly pairs: readonly JoinedPair[];
   /** What lives though nothing is meant to feed it; found when first asked for. */
   readonly bridges: () => Bridges;
+  /** Its match; fought when first asked for. */
+  readonly fought: () => Fought;
 }
 
 export function study(machine: Machine): Study {
@@ -43,7 +46,7 @@ export function study(machine: Machine): Study {
   const values = circuit.inputs.nominal();
   const nominal = runPowerUp(circuit, machine.powerUp, values);
   const softStarts = findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values));
-  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit), bridges: once(() => findBridges(machine)) };
+  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit), bridges: once(() => findBridges(machine)), fought: once(() => fightOnce(machine)) };
 }
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {

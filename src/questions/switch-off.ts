@@ -1,13 +1,14 @@
-import type { Automaton } from '../engine/automaton.ts';
+import type { Automaton, RunControl } from '../engine/automaton.ts';
 import type { RecordRequest } from '../engine/recorder.ts';
 import { simulate, type Run } from '../engine/simulate.ts';
 import type { Circuit } from '../machine/circuit/circuit.ts';
 import type { Bank } from '../machine/circuit/loads.ts';
+import { isSource } from '../machine/circuit/nets.ts';
 import { openPosition, positionsBefore } from '../machine/circuit/positions.ts';
 import { planSteps } from '../machine/circuit/power-up.ts';
 import type { Machine, Step } from '../machine/machine.ts';
 import { trusted, type PowerUpRun } from './runs.ts';
-import { chargedPoints } from './soft-starts.ts';
+import { chargedPoints, closedWays } from './soft-starts.ts';
 
 /** Banks that stay joined when every switch is open: whoever touches one touches all of them. */
 export interface BankGroup {
@@ -20,14 +21,18 @@ export interface BankGroup {
   readonly watch: number;
 }
 
-/** What a group of banks does after the last switch has opened. */
+/** What a group of banks does after it has been cut off from every pack. */
 export interface Emptying {
-  /** Time until it has fallen below each of the asked voltages, s; undefined when it never did. */
+  /** When that was, s of the run; when the last switch opened, for one that stays on a pack. */
+  readonly cutOff_s: number;
+  /** The step that cut it off; undefined for one that stays on a pack. */
+  readonly cutOffBy: string | undefined;
+  /** Time from then until it has fallen below each of the asked voltages, s; undefined when it never did. */
   readonly below_s: readonly (number | undefined)[];
   /** Voltage and energy when the crew's patience ends. */
   readonly later_V: number;
   readonly later_J: number;
-  /** Voltage and energy when the last switch opens. */
+  /** Voltage and energy when it is cut off. */
   readonly first_V: number;
   readonly first_J: number;
 }
@@ -97,17 +102,21 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
   const start_s = from.run.end_s;
   const script = timeline.script.map(({ time, action }) => ({ time: start_s + time, action }));
   const opened_s = Math.max(start_s, ...script.map(({ time }) => time));
+  const cuts = cutOffs(circuit, groups).map((at) => {
+    const step = at === undefined ? undefined : timeline.steps[at];
+    return step === undefined ? { time_s: opened_s, by: undefined } : { time_s: start_s + step.time_s, by: step.step.text };
+  });
   const parameters = Float64Array.from(from.run.parameters);
   if (request.failed !== undefined) fail(circuit, parameters, values, request.failed);
 
   const crossed = groups.map(() => levels_V.map((): number | undefined => undefined));
-  const first: { V: number; J: number }[] = [];
-  const later: { V: number; J: number }[] = [];
+  const first: ({ V: number; J: number } | undefined)[] = groups.map(() => undefined);
+  const later: ({ V: number; J: number } | undefined)[] = groups.map(() => undefined);
   const stateOf = (group: BankGroup, unknowns: Float64Array): { V: number; J: number } => ({
     V: Math.max(...group.banks.map((bank) => unknowns[bank.capacitor.voltage]!)),
     J: group.banks.reduce((sum, bank) => sum + 0.5 * bank.capacitance(values) * unknowns[bank.capacitor.voltage]! ** 2, 0),
   });
-  const finished = (): boolean => later.length > 0 && crossed.flat().every((time) => time !== undefined);
+  const finished = (): boolean => later.every((state) => state !== undefined) && crossed.flat().every((time) => time !== undefined);
   const below = groups.flatMap((group, g) =>
     levels_V.map((level_V, k): Automaton => ({
       name: `${group.name} below ${level_V} V`,
@@ -128,14 +137,16 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
       automata: [...circuit.automata, ...below],
       script: [
         ...script,
-        { time: opened_s, action: (r) => first.push(...groups.map((group) => stateOf(group, r.unknowns))) },
-        {
-          time: opened_s + PATIENCE_S,
-          action: (r) => {
-            later.push(...groups.map((group) => stateOf(group, r.unknowns)));
-            if (finished()) r.stop();
+        ...groups.flatMap((group, g) => [
+          { time: cuts[g]!.time_s, action: (r: RunControl) => (first[g] = stateOf(group, r.unknowns)) },
+          {
+            time: cuts[g]!.time_s + PATIENCE_S,
+            action: (r: RunControl) => {
+              later[g] = stateOf(group, r.unknowns);
+              if (finished()) r.stop();
+            },
           },
-        },
+        ]),
       ],
       tolerance: 1e-6,
       ...(request.record === undefined ? {} : { record: request.record }),
@@ -143,7 +154,9 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
   );
   return {
     emptyings: groups.map((_, g) => ({
-      below_s: crossed[g]!.map((time) => (time === undefined ? undefined : Math.max(0, time - opened_s))),
+      cutOff_s: cuts[g]!.time_s,
+      cutOffBy: cuts[g]!.by,
+      below_s: crossed[g]!.map((time) => (time === undefined ? undefined : Math.max(0, time - cuts[g]!.time_s))),
       first_V: first[g]!.V,
       first_J: first[g]!.J,
       later_V: later[g]!.V,
@@ -152,6 +165,27 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
     opened_s,
     run,
   };
+}
+
+/** For each group the number of the power-down step after which no pack feeds it any more, in the positive or in the negative. */
+function cutOffs(circuit: Circuit, groups: readonly BankGroup[]): (number | undefined)[] {
+  const { machine } = circuit;
+  const steps = powerDownSteps(machine);
+  const sources = [...machine.parts.values()].filter((part) => isSource(part.kind)).map(({ id }) => id);
+  const all = [...machine.powerUp, ...steps];
+  const reachedAfter = (count: number): Record<'+' | '-', ReadonlySet<string>> => {
+    const closed = closedWays(circuit, positionsBefore(machine, all, machine.powerUp.length + count));
+    const from = (side: '+' | '-'): ReadonlySet<string> => new Set(sources.flatMap((id) => [...chargedPoints(circuit, `${id}${side}`, new Set(), closed, true)]));
+    return { '+': from('+'), '-': from('-') };
+  };
+  const states = Array.from({ length: steps.length + 1 }, (_, count) => reachedAfter(count));
+  return groups.map(({ banks }) => {
+    // Returns that meet on a bar are on no lead: a side that never reached a pack by leads cannot be cut on it.
+    const sides = (['+', '-'] as const).filter((side) => banks.some(({ part }) => states[0]![side].has(`${part}${side}`)));
+    const fed = states.map((state) => sides.length > 0 && sides.every((side) => banks.some(({ part }) => state[side].has(`${part}${side}`))));
+    const last = fed.lastIndexOf(true);
+    return last < 0 || last === steps.length ? undefined : last;
+  });
 }
 
 /** Sets what a failed part changes, and leaves what the run has made of the rest. */

@@ -1,6 +1,6 @@
 import type { Answer, Item } from '../questions/answer.ts';
 import type { Block, Paper } from './document/document.ts';
-import { byConcern, decidingWords, editWords, headline, limitWords, passesWords, spreadWords, valueWords } from './report/words.ts';
+import { byConcern, decidingWords, editWords, headline, limitWords, shareCell, spreadWords, valueWords } from './report/words.ts';
 import { answerTo, type PaperSource } from './source.ts';
 
 /** A paper for some of the answers: its entries as a table, then what they show and rest on; none where none was asked. */
@@ -21,7 +21,7 @@ export function designReport(source: PaperSource): Paper {
     blocks: [
       {
         type: 'table', title: 'All answers', columns: [{ name: 'Question' }, { name: 'Verdict' }, { name: 'What decides' }, { name: 'Passes', figures: true }],
-        rows: answers.map((answer) => [answer.question, answer.verdict, decides(answer), passesWords(answer.passes)]),
+        rows: answers.map((answer) => [answer.question, answer.verdict, decides(answer), shareCell(answer)]),
       },
       ...answers.flatMap((answer) => answerBlocks(answer)),
     ],
@@ -57,7 +57,7 @@ function itemTable(items: readonly Item[]): Block {
     columns: [{ name: 'Where' }, { name: 'Verdict' }, { name: 'Figure' }, { name: 'Limit' }, { name: 'Spread' }, { name: 'Passes', figures: true }, { name: 'What it says' }],
     rows: items.map((item) => [
       `${item.where}${item.slip ? ' (only by a slip of the crew)' : ''}`, item.verdict, item.figure === undefined ? '' : `${valueWords(item.figure.value, item.figure.dimension)} ${item.measure}`,
-      limitWords(item) ?? '', item.figure === undefined ? '' : spreadWords(item.figure), passesWords(item.passes), item.says,
+      limitWords(item) ?? '', item.figure === undefined ? '' : spreadWords(item.figure), shareCell(item), item.says,
     ]),
   };
 }

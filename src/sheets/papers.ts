@@ -4,9 +4,11 @@ import { powerCard } from './cards/power-card.ts';
 import type { Paper, Table } from './document/document.ts';
 import { tablesOf } from './document/document.ts';
 import { drawingPaper } from './drawing-paper.ts';
+import { faultsPaper, faultsTable } from './faults-paper.ts';
 import { inspectionPaper } from './inspection/inspection-paper.ts';
-import { partsListPaper } from './parts-list.ts';
-import type { PaperSource } from './source.ts';
+import { isolationPaper, isolationTable } from './isolation-paper.ts';
+import { partsListPaper, RATING_QUESTIONS } from './parts-list.ts';
+import { answerTo, type PaperSource } from './source.ts';
 import { cuttingListPaper, labelsPaper, labelTable, wireListPaper } from './wire-list.ts';
 
 export type PaperId =
@@ -14,6 +16,8 @@ export type PaperId =
   | 'isolation' | 'faults' | 'inspection' | 'match-report' | 'design-report';
 
 interface PaperKind {
+  /** Questions whose answers it shows, by their ids; all of them where left out. */
+  readonly asks?: readonly string[];
   /** Undefined where there is nothing to put on it. */
   readonly make: (source: PaperSource) => Paper | undefined;
   /** The paper as a table for a spreadsheet, where it is one. */
@@ -25,24 +29,29 @@ const firstTable = (make: PaperKind['make']) => (source: PaperSource): Table | u
   return paper === undefined ? undefined : tablesOf(paper)[0];
 };
 
-const isolation: PaperKind['make'] = (source) => answerPaper(source, 'Isolation table', 'What can wake while an isolator is open, and by which path.', ['isolation', 'opening']);
-const faults: PaperKind['make'] = (source) => answerPaper(source, 'Fault table', 'What one failed part or one loose joint does, and how the crew would notice.', ['faults']);
+const MATCH_QUESTIONS = ['radio', 'pack', 'heat', 'fuses', 'turnaround'] as const;
+
+/** None while nothing but the fuses was asked: no match was played then. */
+function matchReport(source: PaperSource): Paper | undefined {
+  const played = MATCH_QUESTIONS.some((id) => id !== 'fuses' && answerTo(source, id) !== undefined);
+  return played ? answerPaper(source, 'Match report', 'What a match asks of the machine.', MATCH_QUESTIONS) : undefined;
+}
 
 /** Every paper, in the order in which they are made. */
 export const PAPERS: Readonly<Record<PaperId, PaperKind>> = {
-  drawing: { make: drawingPaper },
-  'wire-list': { make: wireListPaper, table: firstTable(wireListPaper) },
-  'cutting-list': { make: cuttingListPaper, table: (source) => tablesOf(cuttingListPaper(source))[1] },
-  'wire-labels': { make: labelsPaper, table: labelTable },
-  'parts-list': { make: partsListPaper, table: firstTable(partsListPaper) },
-  'power-card': { make: powerCard },
-  'pit-card': { make: pitCard },
-  'bench-card': { make: benchCard },
-  'emergency-card': { make: emergencyCard },
-  isolation: { make: isolation, table: firstTable(isolation) },
-  faults: { make: faults, table: firstTable(faults) },
+  drawing: { asks: [], make: drawingPaper },
+  'wire-list': { asks: ['heat'], make: wireListPaper, table: firstTable(wireListPaper) },
+  'cutting-list': { asks: [], make: cuttingListPaper, table: (source) => tablesOf(cuttingListPaper(source))[1] },
+  'wire-labels': { asks: [], make: labelsPaper, table: labelTable },
+  'parts-list': { asks: RATING_QUESTIONS, make: partsListPaper, table: firstTable(partsListPaper) },
+  'power-card': { asks: ['spark', 'hold', 'soft-start', 'discharge'], make: powerCard },
+  'pit-card': { asks: ['discharge', 'turnaround'], make: pitCard },
+  'bench-card': { asks: ['programming'], make: benchCard },
+  'emergency-card': { asks: ['discharge'], make: emergencyCard },
+  isolation: { asks: ['isolation'], make: isolationPaper, table: isolationTable },
+  faults: { asks: ['faults'], make: faultsPaper, table: faultsTable },
   inspection: { make: inspectionPaper, table: firstTable(inspectionPaper) },
-  'match-report': { make: (source) => answerPaper(source, 'Match report', 'What a match asks of the machine.', ['radio', 'pack', 'heat', 'fuses', 'turnaround']) },
+  'match-report': { asks: MATCH_QUESTIONS, make: matchReport },
   'design-report': { make: designReport },
 };
 

@@ -9,7 +9,7 @@ import { limitWords, valueWords } from './report/words.ts';
 import { itemsAbout, type PaperSource } from './source.ts';
 
 /** Questions whose figures are ratings that a part must have. */
-const RATING_QUESTIONS = ['overvoltage', 'soft-start', 'trip', 'heat', 'fuses', 'pack', 'opening'] as const;
+export const RATING_QUESTIONS = ['overvoltage', 'soft-start', 'trip', 'heat', 'fuses', 'pack', 'opening'] as const;
 
 /** How many to take along of each kind, for a machine that has some. Common practice, no source. */
 const SPARES: Readonly<Record<string, string>> = {

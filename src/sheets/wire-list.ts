@@ -19,6 +19,7 @@ export function wireListPaper(source: PaperSource): Paper {
     blocks: [
       wireTable(source, wires),
       { type: 'paragraph', text: ALLOWANCE },
+      ...(computed(source, wires) ? [] : [{ type: 'paragraph', text: 'Worst current and temperature of the wires: not computed; the answer about heat has them.' } as const]),
       { type: 'paragraph', text: 'Colours: codes of IEC 60757; with a star where the file names none and the colour is taken by what the wire does (RD plus, OG plus behind a converter, BK minus, BN signal ground).' },
       ...(bare.length === 0 ? [] : [{ type: 'list', title: 'Leads of which the file gives no wire', lines: bare.map(({ branch, from, to }) => `${branch}: ${from} to ${to}`) } as const]),
       ...(joined.length === 0 ? [] : [{ type: 'list', title: 'Joined without a wire of their own', lines: [joined.join(', ')] } as const]),
@@ -96,6 +97,8 @@ export function reelsOf(wires: readonly Wire[]): Reel[] {
 }
 
 function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
+  const some = computed(source, wires);
+  const shown = (wire: Wire, dimension: 'current' | 'temperature'): string => worst(source, wire, dimension) ?? (some ? NOT_COMPUTED : '');
   return {
     type: 'table',
     title: 'Wires',
@@ -105,7 +108,7 @@ function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
     ],
     rows: wires.map((wire) => [
       wire.id, wire.from, wire.to, gaugeOf(wire.conductor.section.value).replace(' AWG', ''), squareMillimetres(wire), metres(length_m(wire)), metres(cutLength_m(wire)),
-      colourOf(wire), terminationOf(source.machine, wire), labelOf(wire), wire.branch, worst(source, wire, 'current'), worst(source, wire, 'temperature'),
+      colourOf(wire), terminationOf(source.machine, wire), labelOf(wire), wire.branch, shown(wire, 'current'), shown(wire, 'temperature'),
     ]),
   };
 }
@@ -114,11 +117,15 @@ function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
  * The highest value of a dimension that the answer about heat has for a wire. Its items name the conductor by chain:
  * as one of their parts, or at the start of their place.
  */
-function worst(source: PaperSource, { branch }: Wire, dimension: 'current' | 'temperature'): string {
+function worst(source: PaperSource, { branch }: Wire, dimension: 'current' | 'temperature'): string | undefined {
   const chain = branch.replace(/, return$/, '');
   const found = (answerTo(source, 'heat')?.items ?? []).flatMap(({ parts, where, figure, slip }) =>
     (!slip && figure?.dimension === dimension && (parts.some((part) => part === chain || part.startsWith(`${chain}#`)) || where === chain || where.startsWith(`${chain},`) || where.startsWith(`${chain}:`)) ? [figure.value] : []));
-  return found.length === 0 ? NOT_COMPUTED : valueWords(Math.max(...found), dimension);
+  return found.length === 0 ? undefined : valueWords(Math.max(...found), dimension);
+}
+
+function computed(source: PaperSource, wires: readonly Wire[]): boolean {
+  return wires.some((wire) => worst(source, wire, 'current') !== undefined || worst(source, wire, 'temperature') !== undefined);
 }
 
 function sizeOf({ conductor }: Wire): string {

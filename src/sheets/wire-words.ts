@@ -1,5 +1,6 @@
 import { nearestGauge, awgSection_m2, gaugeName } from '../quantity/awg.ts';
 import type { Machine } from '../machine/machine.ts';
+import { colourCode } from './colours.ts';
 import type { Wire } from './wires.ts';
 
 /** What is added at each end to strip, crimp and dress a wire, m, and for bends, as a share. Common practice, no source. */
@@ -20,18 +21,12 @@ export function gaugeOf(section_m2: number): string {
   return gauge !== undefined && Math.abs(section_m2 / awgSection_m2(gauge) - 1) <= 0.01 ? gaugeName(gauge) : '';
 }
 
-/** Codes for colours. Source: IEC 60757:2021, Table 1 (from memory). */
-const CODES: Readonly<Record<string, string>> = {
-  black: 'BK', brown: 'BN', red: 'RD', orange: 'OG', yellow: 'YE', green: 'GN', blue: 'BU', violet: 'VT', grey: 'GY', gray: 'GY', white: 'WH', pink: 'PK', turquoise: 'TQ',
-};
-
 /** Colours by what a wire does, where the file names none: red for +, black for −. Common practice, no source. */
 const BY_ROLE = { supply: 'RD', rail: 'OG', return: 'BK', 'signal ground': 'BN' } as const satisfies Record<Wire['role'], string>;
 
-/** The colour as a code, with a star where the file does not say it. */
-export function colourOf({ conductor, role }: Wire): string {
-  if (conductor.colour === undefined) return `${BY_ROLE[role]}*`;
-  return conductor.colour.split(/[/ ]/).map((word) => CODES[word] ?? word).join('');
+/** The colour as a code, with a star where the file does not say it; a − lead that the file only implies has not its + lead's colour. */
+export function colourOf({ conductor, role, implied }: Wire): string {
+  return conductor.colour === undefined || implied ? `${BY_ROLE[role]}*` : colourCode(conductor.colour);
 }
 
 /** How a wire ends at a part of each kind. Common practice, no source. */

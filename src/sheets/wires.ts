@@ -14,6 +14,8 @@ export interface Wire {
   readonly branch: string;
   readonly role: 'supply' | 'rail' | 'return' | 'signal ground';
   readonly conductor: Conductor;
+  /** A − lead of which the file says only that it runs beside this + lead. */
+  readonly implied: boolean;
 }
 
 /** A lead that the file names without saying of what wire it is. */
@@ -54,14 +56,14 @@ export function wiresOf(machine: Machine): WireTable {
     const stops = stopsOf(machine, chain);
     const conductors = chain.items.flatMap((item) => ('conductor' in item ? [item.conductor] : []));
     for (const { from, to, conductor } of hops(chain.items, stops)) {
-      if (conductor !== undefined) add({ from: from.name, to: to.name, fromPart: from.part, toPart: to.part, branch: chain.name, role, conductor });
+      if (conductor !== undefined) add({ from: from.name, to: to.name, fromPart: from.part, toPart: to.part, branch: chain.name, role, conductor, implied: false });
       else if (conductors.length > 0 || chain.items.length > 0) joined.push(`${from.name}\u2013${to.name}`);
     }
     if (conductors.length === 0 && chain.items.length === 0) bare.push({ from: pointOf(chain.from), to: pointOf(chain.to), branch: chain.name });
     for (const { low, high } of returns.get(chain) ?? []) {
       conductors.forEach((conductor, k) => {
         const section = conductors.length === 1 ? '' : ` (piece ${k + 1} of ${conductors.length})`;
-        add({ from: `${low}${section}`, to: `${high}${section}`, fromPart: partAt(machine, low), toPart: partAt(machine, high), branch: `${chain.name}, return`, role: 'return', conductor });
+        add({ from: `${low}${section}`, to: `${high}${section}`, fromPart: partAt(machine, low), toPart: partAt(machine, high), branch: `${chain.name}, return`, role: 'return', conductor, implied: true });
       });
     }
   }

@@ -34,6 +34,24 @@ describe('the answers in a terminal', () => {
     }
   });
 
+  it('print a change once in full, and refer to it under the next question that it helps', () => {
+    const [change] = SPARK.advice;
+    const text = textOf([SPARK, { ...STALL, advice: [{ ...change!, says: 'Finishes at 39.3 V.' }] }]);
+    const flat = text.replace(/\s+/g, ' ');
+    expect(flat.match(/parts, R1, resistance: 10 Ω/g)).toHaveLength(1);
+    expect(flat.match(/R1 takes 176 W/g)).toHaveLength(1);
+    expect(flat).toContain(`asked again: Finishes at 39.3 V. what to write stands under “${SPARK.question}”`);
+  });
+
+  it('do not let 0 % stand beside marginal without a word', () => {
+    const [item] = SPARK.items;
+    const marginal: Answer = { ...SPARK, verdict: 'marginal', passes: 0, items: [{ ...item!, verdict: 'marginal', passes: 0 }] };
+    const flat = textOf([marginal], 100, true).replace(/\s+/g, ' ');
+    expect(flat).toContain('Good in none of 200 spread samples: marginal is the best that it gets without a change.');
+    expect(flat).toContain('marginal at best');
+    expect(flat).not.toMatch(/ 0 %/);
+  });
+
   it('open every answer that was asked for by name', () => {
     expect(textOf([HOLD], 80, true).replace(/\s+/g, ' ')).toContain(HOLD.says);
   });

@@ -8,6 +8,9 @@ import { external } from '../external.ts';
 import { trueVolts, type Truth } from '../questions/held-truth.ts';
 import { demoText, plainMachine } from '../questions/machines.ts';
 import { run } from './run.ts';
+import { schemaViolations } from './schema-check.ts';
+
+const schema = JSON.parse(readFileSync(new URL('../../schema/hold-test.schema.json', import.meta.url), 'utf8')) as Readonly<Record<string, unknown>>;
 
 const folder = mkdtempSync(join(tmpdir(), 'ampwright-hold-test-'));
 const file = join(folder, 'robot.yaml');
@@ -43,6 +46,20 @@ describe('hold-test', () => {
     expect(capacitance.high).toBeGreaterThan(4.2e-3);
     expect(written).toEqual([]);
     expect(readFileSync(file, 'utf8')).toBe(PLAIN);
+  });
+
+  it.each([
+    ['told', READINGS], ['half told', ['--reading', '0.4 s 12 V']], ['written', [...READINGS, '--write']],
+    ['contradicting', ['--reading', '0.4 s 30 V', '--reading', '0.8 s 12 V', '--reading', '1.6 s 35 V']],
+  ] as const)('prints JSON that fits the published schema: %s', async (_what, words) => {
+    const { out } = await holdTest(...words, '--json');
+    expect(schemaViolations(JSON.parse(out), schema)).toEqual([]);
+  });
+
+  it('the schema finds a wrong and a missing field', async () => {
+    const { status, ...rest } = JSON.parse((await holdTest(...READINGS, '--json')).out) as Record<string, unknown>;
+    expect(status).toBe('fitted');
+    expect(schemaViolations({ ...rest, chiSquare: -1 }, schema).join()).toMatch(/status: missing.*chiSquare: below 0|chiSquare: below 0.*status: missing/);
   });
 
   it('says it in plain words beside what the file says', async () => {

@@ -41,7 +41,9 @@ describe('ask', () => {
     const target = join(folder, 'new', 'robot.html');
     const { error, out } = await run(['ask', file, '--json', '--report', target]);
     expect(readFileSync(target, 'utf8')).toContain('<h1>CRUSH10S</h1>');
-    expect(error).toContain(target);
+    expect(error).toContain(`report: ${target} (made the folder ${join(folder, 'new')})`);
+    const again = await run(['ask', file, '--json', '--report', target]);
+    expect(again.error).not.toContain('made');
     expect(() => JSON.parse(out) as unknown).not.toThrow();
   });
 

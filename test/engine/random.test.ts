@@ -3,7 +3,8 @@ import { randomCircuit } from './random-circuits.ts';
 import { attemptRun, notFinite } from './running.ts';
 
 /** Sixty circuits in `npm test`; the full proof, two thousand, with AMPWRIGHT_PROVE=1. */
-const CIRCUITS = process.env['AMPWRIGHT_PROVE'] === '1' ? 2000 : 60;
+const PROVE = process.env['AMPWRIGHT_PROVE'] === '1';
+const CIRCUITS = PROVE ? 2000 : 60;
 
 function attempt(seed: number, tolerance: number) {
   const { model, automata, script, end_s } = randomCircuit(seed);
@@ -13,8 +14,10 @@ function attempt(seed: number, tolerance: number) {
 describe(`random circuits of random topology, seeds 20261125/0 to ${CIRCUITS - 1}`, () => {
   it('end finite with their energy balanced within 1e-5, or are refused with a cause, at most one in 200', { timeout: 1_200_000 }, () => {
     const refused: string[] = [];
+    let worst = 0;
     for (let seed = 0; seed < CIRCUITS; seed++) {
       const { outcome } = attempt(seed, 1e-6);
+      if (PROVE && (seed + 1) % 200 === 0) console.log(`${seed + 1} of ${CIRCUITS} circuits: ${refused.length} refused, worst imbalance ${worst.toExponential(1)}`);
       if (outcome.status === 'refused') {
         const { cause, time, where, detail } = outcome.refusal;
         expect(where, `seed ${seed}`).not.toBe('');
@@ -23,6 +26,7 @@ describe(`random circuits of random topology, seeds 20261125/0 to ${CIRCUITS - 1
       }
       expect(notFinite(outcome.result), `seed ${seed}`).toEqual([]);
       expect(outcome.result.balance.imbalance, `seed ${seed}`).toBeLessThanOrEqual(1e-5);
+      worst = Math.max(worst, outcome.result.balance.imbalance);
     }
     expect(refused.length, refused.join('\n')).toBeLessThanOrEqual(CIRCUITS / 200);
   });

@@ -5,8 +5,10 @@ import { readMachine } from '../../src/machine/file/read.ts';
 import type { Machine } from '../../src/machine/machine.ts';
 import { study, type PlacedSoftStart, type Study } from '../../src/questions/study.ts';
 
-export type DemoName = 'crush10s' | 'bar3s' | 'lift6s';
+export type DemoName = 'crush10s' | 'bar3s' | 'lift6s' | 'trk14s' | 'kart16s' | 'board10s';
+/** The demos that the checks of single questions run on. */
 export const DEMO_NAMES: readonly DemoName[] = ['crush10s', 'bar3s', 'lift6s'];
+export const ALL_DEMOS: readonly DemoName[] = [...DEMO_NAMES, 'trk14s', 'kart16s', 'board10s'];
 
 export function demoText(name: DemoName): string {
   return readFileSync(new URL(`../../machines/${name}.yaml`, import.meta.url), 'utf8');

@@ -48,7 +48,7 @@ function reelSums(text: string): Map<string, number> {
 
 /**
  * Metres of cable, read off the text of a file without this project's reader: a line under "wiring" counts twice, for
- * its return, unless that is traced under "returns"; other lines count once.
+ * its return, unless that is traced under "returns" or another line has led one from there; other lines count once.
  */
 function metresInText(text: string): number {
   const section = (name: string): string[] => (new RegExp(`^${name}:(?:.*)\\n((?:[ #].*\\n|\\n)*)`, 'm').exec(text)?.[1] ?? '').split('\n').map((line) => line.replace(/#.*/, '')).filter((line) => line.includes(' from '));
@@ -58,7 +58,14 @@ function metresInText(text: string): number {
     const [, from = '', to = ''] = /from ([^,]+?)\+?,.* to (.+?)\s*$/.exec(line) ?? [];
     return returns.some((one) => one.includes(`from ${to}-,`) || new RegExp(`to ${from}-\\s*$`).test(one));
   };
-  return [...section('wiring').map((line) => metres(line) * (own(line) ? 1 : 2)), ...returns.map(metres), ...section('signal grounds').map(metres)].reduce((sum, one) => sum + one, 0);
+  const led = new Set<string>();
+  const times = (line: string): number => {
+    const [, from = '', to = ''] = /from ([^,]+?)\+?,.* to (.+?)\s*$/.exec(line) ?? [];
+    if (own(line) || (led.has(to) && !/^G\d/.test(from))) return 1;
+    led.add(to);
+    return 2;
+  };
+  return [...section('wiring').map((line) => metres(line) * times(line)), ...returns.map(metres), ...section('signal grounds').map(metres)].reduce((sum, one) => sum + one, 0);
 }
 
 describe('the wire list', () => {
@@ -112,8 +119,9 @@ describe('the wire list', () => {
   });
 
   it('says "not computed" where no answer has a wire’s current, and the answer’s figure where one has', () => {
-    const plain = tablesOf(wireListPaper(sourceOf(demoText('crush10s'))))[0]!;
-    expect(plain.rows.every((row) => row.at(-1) === 'not computed' && row.at(-2) === 'not computed')).toBe(true);
+    const plain = wireListPaper(sourceOf(demoText('crush10s')));
+    expect(tablesOf(plain)[0]!.rows.every((row) => row.at(-1) === '' && row.at(-2) === '')).toBe(true);
+    expect(JSON.stringify(plain.blocks)).toContain('Worst current and temperature of the wires: not computed');
     const item = { where: 'drive, 8 AWG', verdict: 'good', measure: 'at its hottest', limit: 180, margin: 88, passes: 1, parts: ['drive'], says: '', slip: false } as const;
     const heat = {
       id: 'heat', question: 'Will anything overheat?', verdict: 'good', says: '', figure: undefined, limit: undefined, margin: undefined, passes: undefined,

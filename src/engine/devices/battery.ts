@@ -66,8 +66,6 @@ export interface BatteryHandle {
   readonly currentWatch: number;
   /** Watch: voltage at the pack's own terminals, V. */
   readonly terminalWatch: number;
-  /** Watch: voltage of a mean cell, V. */
-  readonly cellWatch: number;
 }
 
 /**
@@ -138,7 +136,6 @@ export function addBattery(b: SystemBuilder, name: string, positive: CircuitNode
     current,
     currentWatch: b.watch(`${name} current`, current),
     terminalWatch: b.watch(`${name} voltage`, terminal),
-    cellWatch: b.watch(`${name} mean cell`, g.divide(terminal, cells.value)),
   };
 }
 

@@ -154,11 +154,12 @@ function bothWays(law: Law, wanted: Expr, braking: 'coast' | 'regenerate'): Expr
   let down = driving(law, g.negate(backEmf));
   const held = braking === 'coast' ? g.zero : law.regeneration === undefined ? undefined : returning(law, law.regeneration);
   if (held !== undefined) {
-    // The limit of braking counts in the direction against the motion.
-    const forward = g.multiply(g.constant(0.5), g.add(g.one, softSign(g, g.divide(backEmf, g.constant(COAST_V)))));
+    // The limit of braking counts in the direction against the motion, and not yet near standstill: there a motor that
+    // sets off one way or the other has all of its current.
+    const moving = (ahead: Expr): Expr => g.multiply(g.constant(0.5), g.add(g.one, softSign(g, g.divide(g.subtract(ahead, g.constant(COAST_V)), g.constant(COAST_KNEE_V)))));
     const toHeld = (limit: Expr, share: Expr): Expr => g.add(limit, g.multiply(share, g.subtract(held, limit)));
-    up = toHeld(up, g.subtract(g.one, forward));
-    down = toHeld(down, forward);
+    up = toHeld(up, moving(g.negate(backEmf)));
+    down = toHeld(down, moving(backEmf));
   }
   const above = g.smoothMaximum(wanted, g.subtract(backEmf, g.multiply(resistance, down)), g.constant(KNEE_V));
   return smoothMinimum(g, above, g.add(backEmf, g.multiply(resistance, up)), g.constant(KNEE_V));
@@ -283,8 +284,9 @@ const KNEE_A = 1;
 const BLEND_W = 50;
 /** Below this bus voltage the current is bounded, V. */
 const FLOOR_V = 1;
-/** Back-EMF over which a coasting bridge tells driving from braking, V. */
-const COAST_V = 0.3;
+/** Back-EMF above which a bridge that may not brake tells driving from braking, and over how much, V. */
+const COAST_V = 1;
+const COAST_KNEE_V = 0.1;
 /** Width of the limit of what is given back, as a share of it. */
 const RETURN_KNEE = 0.02;
 const FOLD_KNEE = 0.01;

@@ -134,7 +134,7 @@ export function addSwitchedResistor(
   positive: CircuitNode,
   negative: CircuitNode,
   values: { readonly resistance_ohm: number; readonly on_V: number; readonly off_V: number },
-): { readonly resistance: number; readonly on: number; readonly off: number; readonly closed: number; /** What it turns to heat, W. */ readonly power: Expr; readonly automaton: Automaton } {
+): { readonly resistance: number; readonly on: number; readonly off: number; readonly closed: number; readonly automaton: Automaton } {
   const g = b.graph;
   const resistance = b.parameter(`${name} resistance`, values.resistance_ohm);
   const on = b.parameter(`${name} on voltage`, values.on_V);
@@ -143,8 +143,7 @@ export function addSwitchedResistor(
   const across = g.subtract(positive.voltage, negative.voltage);
   const flow = g.divide(g.multiply(closed.value, across), resistance.value);
   b.flow(positive, negative, flow);
-  const power = g.multiply(across, flow);
-  b.account('loss', power);
+  b.account('loss', g.multiply(across, flow));
   const voltage = b.watch(`${name} voltage`, across);
   const automaton: Automaton = {
     name,
@@ -155,5 +154,5 @@ export function addSwitchedResistor(
       run.note(turnsOn ? `${name} switches on` : `${name} switches off`, run.watched[voltage]!);
     },
   };
-  return { resistance: resistance.index, on: on.index, off: off.index, closed: closed.index, power, automaton };
+  return { resistance: resistance.index, on: on.index, off: off.index, closed: closed.index, automaton };
 }

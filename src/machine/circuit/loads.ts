@@ -11,8 +11,8 @@ import type { Controller, Converter } from '../parts/loads.ts';
 import type { Pack } from '../parts/pack.ts';
 import type { Part } from '../parts.ts';
 import type { Binder, FromValues } from './binder.ts';
+import { controllerDraw, converterDraw, regulatorDraw, sum } from './draws.ts';
 import { feedPoint } from './feeds.ts';
-import { loadsBehind } from './nets.ts';
 import { allClosed } from './positions.ts';
 
 /** A bank of capacitors on a load, as the questions look at it. */
@@ -164,7 +164,7 @@ export class LoadBuilder {
         this.converter(part);
         return;
       case 'regulator':
-        this.standbyLoad(part, this.regulatorDraw(part.id), sum(this.binder.value(`${part.id}.output`), this.binder.value(`${part.id}.dropOut`)));
+        this.standbyLoad(part, regulatorDraw(this.machine, this.binder, part.id), sum(this.binder.value(`${part.id}.output`), this.binder.value(`${part.id}.dropOut`)));
         return;
       case 'receiver':
         this.standbyLoad(part, this.binder.value(`${part.id}.current`), this.binder.value(`${part.id}.reset`));
@@ -208,7 +208,7 @@ export class LoadBuilder {
     this.bank(part, 'electrolytic', 'electrolyticResistance');
     const ceramic = binder.value(`${part.id}.ceramic`);
     if (binder.nominally(ceramic) > 0) this.capacitor(part, `${part.id} ceramic`, ceramic, () => CERAMIC_SERIES_OHM);
-    this.startingLoad(part, this.converterDraw(part), part.values.waitsFor);
+    this.startingLoad(part, converterDraw(this.machine, this.binder, part), part.values.waitsFor);
   }
 
   /** A load of constant power with a start and a stop voltage. */
@@ -244,56 +244,7 @@ export class LoadBuilder {
     const { keyFrom, keySwitch, waitsFor } = part.values;
     const point = keyFrom === undefined ? undefined : feedPoint(this.machine, keyFrom);
     const held = [keySwitch, waitsFor].filter((one) => one !== undefined);
-    this.standbyLoad(part, this.controllerDraw(part), this.binder.value(`${part.id}.logicStart`), point, held);
-  }
-
-  /** What a controller draws at rest, with what hangs on its own radio supply (taken as linear unless said). */
-  private controllerDraw(part: Part): FromValues {
-    const own = this.binder.value(`${part.id}.standby`);
-    const behind = this.outputDraw(part.id);
-    return sum(own, behind);
-  }
-
-  private regulatorDraw(id: string): FromValues {
-    return sum(this.binder.value(`${id}.idle`), this.outputDraw(id));
-  }
-
-  private converterDraw(part: Converter): FromValues {
-    if (part.values.running !== undefined) return this.binder.value(`${part.id}.running`);
-    const behind = this.outputDraw(part.id);
-    const output = this.binder.value(`${part.id}.output`);
-    const efficiency = this.binder.value(`${part.id}.efficiency`);
-    return (v) => (behind(v) * output(v)) / efficiency(v);
-  }
-
-  /**
-   * Current at the output of a part: of receivers, servos at rest, and what linear regulators use. Where several outputs
-   * feed one load, those of the highest voltage carry it in equal shares.
-   */
-  private outputDraw(id: string): FromValues {
-    const terms = loadsBehind(this.machine, id).flatMap((load): FromValues[] => {
-      const part = this.machine.parts.get(load);
-      const own = part?.kind === 'receiver' ? 'current' : part?.kind === 'servo' || part?.kind === 'regulator' ? 'idle' : undefined;
-      if (own === undefined) return [];
-      const carriers = this.carriers(load);
-      if (!carriers.includes(id)) return [];
-      const current = this.binder.value(`${load}.${own}`);
-      const sharing = carriers.filter((other) => other === id || !(loadsBehind(this.machine, other).includes(id) || loadsBehind(this.machine, id).includes(other)));
-      return [(v) => current(v) / sharing.length];
-    });
-    return sum(...terms);
-  }
-
-  /** Outputs of the highest voltage among those that feed a load directly or through others of their height. */
-  private carriers(load: string): string[] {
-    const feeding = [...this.machine.parts.values()].flatMap((part): { id: string; output_V: number }[] => {
-      if (part.kind !== 'converter' && part.kind !== 'regulator') return [];
-      if (!loadsBehind(this.machine, part.id).includes(load)) return [];
-      return [{ id: part.id, output_V: this.binder.nominally(this.binder.value(`${part.id}.output`)) }];
-    });
-    // A converter in front of a regulator carries what the regulator does: only rivals on the same rail compete.
-    const rivals = (one: string): typeof feeding => feeding.filter((other) => other.id === one || !(loadsBehind(this.machine, other.id).includes(one) || loadsBehind(this.machine, one).includes(other.id)));
-    return feeding.filter((one) => one.output_V >= Math.max(...rivals(one.id).map((r) => r.output_V))).map((one) => one.id);
+    this.standbyLoad(part, controllerDraw(this.machine, this.binder, part.id), this.binder.value(`${part.id}.logicStart`), point, held);
   }
 
   private plus(part: Part) {
@@ -303,10 +254,6 @@ export class LoadBuilder {
   private minus(part: Part) {
     return this.binder.node(`${part.id}-`);
   }
-}
-
-function sum(...terms: readonly FromValues[]): FromValues {
-  return (v) => terms.reduce((total, term) => total + term(v), 0);
 }
 
 /** Resistance of cells at a temperature over that at 25 °C, within the class table's range. */

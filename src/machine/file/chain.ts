@@ -23,6 +23,13 @@ const EXAMPLE = 'a chain like "from bar, Q1, 8 AWG 0.50 m, to T1"';
 const SECTION: QuantityRule = { dimension: 'area', above: 0, likely: [0.03e-6, 125e-6], example: '8 AWG" or "16 mm²' };
 const LENGTH: QuantityRule = { dimension: 'length', above: 0, likely: [0.005, 5], example: '0.50 m' };
 
+/** `0,25`: a number, a comma and digits straight after it. `Q1,8 AWG` is an id before a conductor. */
+const DECIMAL_COMMA = /(?<![\p{L}\p{N}_.,])\d+,\d+/u;
+
+/** Words by which builders say what a length counts. */
+const BOTH_WAYS = /\b(?:both ways|out and back|there and back|round trip|total)\b/i;
+const ONE_WAY = /\b(?:one|each) way\b/i;
+
 const LAYS = ['tied', 'loose', 'coaxial'] as const;
 const INSULATIONS = ['silicone', 'pvc', 'xlpe', 'ptfe'] as const;
 const BUNDLED = 'bundled';
@@ -42,6 +49,11 @@ export function readChain(
   if (node === undefined) return undefined;
   const { text, textAt } = node;
   const placeOf = (offset: number): Place => ({ line: textAt.line, column: textAt.column + offset });
+  const comma = DECIMAL_COMMA.exec(text);
+  if (comma !== null) {
+    issues.error(placeOf(comma.index), about, 'a decimal point', quoted(comma[0]), `write ${quoted(comma[0].replace(',', '.'))}: commas part the pieces of a chain`);
+    return undefined;
+  }
   const pieces = splitAtCommas(text);
   const first = pieces[0];
   const last = pieces.at(-1);
@@ -126,6 +138,10 @@ function readItem(text: string, at: Place, about: About, known: ReadonlyMap<stri
 /** `8 AWG 0.50 m`, `0.5 m 16 mm²`, then how it lies, its insulation and a colour, in any order. */
 function readConductor(text: string, at: Place, about: About, issues: Issues): Conductor | undefined {
   const expected = 'a conductor like "8 AWG 0.50 m"';
+  if (BOTH_WAYS.test(text) || ONE_WAY.test(text)) {
+    issues.error(at, about, expected, quoted(text), BOTH_WAYS.test(text) ? 'a length is written one way: half of what goes out and back' : 'every length is one way: leave these words out');
+    return undefined;
+  }
   const words = text.split(/\s+/);
   const heads = quantityHeads(words);
   if (heads.length !== 2) {

@@ -76,12 +76,40 @@ function readKind(id: string, at: Place, entries: readonly Entry[], issues: Issu
   const names = PART_KINDS.map(({ kind }) => kind);
   if (entry === undefined) {
     const near = entries.map(({ key }) => key).find((key) => didYouMean(key, ['kind']) !== undefined);
-    issues.error(at, { part: id, field: 'kind' }, `a kind: ${oneOf(names)}`, 'none', near === undefined ? undefined : `is ${quoted(near)} meant as "kind"?`);
+    issues.error(at, { part: id, field: 'kind' }, kindExpected(id, names), 'none', near === undefined ? undefined : `is ${quoted(near)} meant as "kind"?`);
     return undefined;
   }
-  const name = readChoice(entry.value, names, { part: id, field: 'kind' }, issues);
-  return name === undefined ? undefined : kindOf(name);
+  const name = entry.value.type === 'text' ? entry.value.text.trim() : '';
+  if (names.some((one) => one === name)) return kindOf(name);
+  issues.error(entry.value.at, { part: id, field: 'kind' }, kindExpected(name, names), describe(entry.value), meantKind(name, names));
+  return undefined;
 }
+
+/** Words of the trade that builders write for a kind. */
+const TRADE_WORDS: Readonly<Record<string, string>> = {
+  esc: 'controller', 'speed controller': 'controller', 'motor controller': 'controller', driver: 'controller', vesc: 'controller',
+  bec: 'regulator', ubec: 'converter', 'dc-dc': 'converter', dcdc: 'converter', buck: 'converter', 'step-down': 'converter', 'dc-dc converter': 'converter',
+  battery: 'pack', lipo: 'pack', accumulator: 'pack', 'battery pack': 'pack', switch: 'isolator', 'main switch': 'isolator', 'key switch': 'isolator', breaker: 'isolator',
+  relay: 'contactor', plug: 'connector', jumper: 'link', 'removable link': 'link', 'loop key': 'link', bms: 'protection', pcm: 'protection', led: 'lamp', light: 'lamp',
+  bulb: 'lamp', capacitor: 'capacitors', 'capacitor bank': 'capacitors', ntc: 'inrush limiter', thermistor: 'inrush limiter', mosfet: 'solid-state switch',
+  fet: 'solid-state switch', 'push button': 'button', pushbutton: 'button', splice: 'joint', lug: 'joint', terminal: 'joint', 'bleed resistor': 'bleed', radio: 'receiver', rx: 'receiver',
+  'brushless motor': 'motor', 'gear motor': 'motor', 'power supply': 'bench supply', usb: 'bench lead', charger: 'bench lead', schottky: 'diode',
+};
+
+function meantKind(name: string, names: readonly string[]): string | undefined {
+  const meant = Object.hasOwn(TRADE_WORDS, name.toLowerCase()) ? TRADE_WORDS[name.toLowerCase()] : undefined;
+  return meant === undefined ? didYouMean(name, names) : `did you mean ${quoted(meant)}?`;
+}
+
+/** The kinds that are spelt most alike, three of them: nobody reads two dozen. */
+function kindExpected(name: string, names: readonly string[]): string {
+  const near: string[] = [];
+  for (let next = nearest(name, names); next !== undefined && near.length < 3; next = nearest(name, names.filter((one) => !near.includes(one)))) near.push(next);
+  const shown = [...near, ...USUAL_KINDS.filter((one) => !near.includes(one))].slice(0, 3);
+  return `a kind of part, like ${oneOf(shown)} (docs/machine-file.md lists all ${names.length})`;
+}
+
+const USUAL_KINDS = ['controller', 'isolator', 'fuse'] as const;
 
 function readField(tree: Tree, field: Field, about: { readonly part: string; readonly field: string }, issues: Issues): FieldValue | undefined {
   switch (field.type) {

@@ -7,9 +7,10 @@ import type { Part } from '../parts.ts';
 import { checkConnections } from './connections.ts';
 import { readDuty } from './duty.ts';
 import { Issues, type Issue, type Place } from './issue.ts';
-import { isQuantity, readParts, type KnownPart } from './part-list.ts';
+import { readParts, type KnownPart } from './part-list.ts';
 import { readSteps } from './steps.ts';
 import { describe, readTree, type Entry, type MapNode, type Tree } from './tree.ts';
+import { checkTogether } from './unlikely.ts';
 import { didYouMean, readQuantity, readText, type QuantityRule } from './values.ts';
 import { readWiring } from './wiring.ts';
 
@@ -69,7 +70,7 @@ function readSections(tree: MapNode, issues: Issues): Machine | undefined {
   const match = optionalQuantity(sections.get('match'), MATCH, 'match', issues);
   const duty = readDuty(sections.get('duty'), known, issues);
   const notes = readNotes(sections.get('notes'), issues);
-  checkPackMass(known, mass, issues);
+  checkTogether(known, wiring, mass, issues);
   if (name === undefined) return undefined;
   return {
     name, about, mass,
@@ -144,21 +145,4 @@ function readNotes(tree: Tree | undefined, issues: Issues): ReadonlyMap<string, 
     if (text !== undefined) notes.set(key, text);
   }
   return notes;
-}
-
-/** Common practice, no source: no pack holds more than 300 Wh/kg, at a nominal 3.7 V per cell (3.2 V for lfp). */
-const BEST_J_per_kg = 300 * 3600;
-
-/** A capacity in mAh that was typed as Ah gives a pack heavier than its machine. */
-function checkPackMass(known: ReadonlyMap<string, KnownPart>, mass: Quantity | undefined, issues: Issues): void {
-  if (mass === undefined) return;
-  for (const { id, kind, values } of known.values()) {
-    const [cells, capacity] = [values.get('cells')?.value, values.get('capacity')];
-    if (kind?.kind !== 'pack' || !isQuantity(cells) || capacity === undefined || !isQuantity(capacity.value)) continue;
-    const perCell_V = values.get('chemistry')?.value === 'lfp' ? 3.2 : 3.7;
-    const least_kg = (cells.value * perCell_V * capacity.value.value) / BEST_J_per_kg;
-    // A pack that is out of its own range has been asked about already.
-    if (!(least_kg > mass.value) || capacity.value.value > 720_000) continue;
-    issues.question(capacity.at, { part: id, field: 'capacity' }, `a pack lighter than the machine (${quoted(mass.text)})`, `${quoted(capacity.value.text)}, which weighs ${least_kg.toPrecision(2)} kg or more`, 'mAh typed as Ah?');
-  }
 }

@@ -101,7 +101,7 @@ function duty(): Json {
     required: ['do'],
     additionalProperties: false,
   };
-  return { description: 'What happens during a match: a ready-made duty by its name, or its lines.', oneOf: [{ enum: DUTY_NAMES }, { type: 'array', items: line, minItems: 1 }] };
+  return { description: 'What happens during a match: a ready-made duty by its name, or its lines.', oneOf: [{ enum: DUTY_NAMES }, { type: 'array', items: line }] };
 }
 
 function text(description: string): Json {

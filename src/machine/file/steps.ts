@@ -4,6 +4,7 @@ import type { Step } from '../machine.ts';
 import type { Issues, Place } from './issue.ts';
 import { LIMITS } from './limits.ts';
 import { isPositions, ON_OFF, whichPart, type KnownPart } from './part-list.ts';
+import { checkOrder, type PlacedStep } from './step-order.ts';
 import { describe, type Tree } from './tree.ts';
 import { didYouMean, oneOf, quantityIn, type QuantityRule } from './values.ts';
 
@@ -36,7 +37,13 @@ export function readSteps(tree: Tree | undefined, section: string, known: Readon
     issues.error(tree.at, { field: section }, `at most ${LIMITS.steps} steps`, `${tree.items.length}`);
     return [];
   }
-  return tree.items.map((item, k) => readStep(item, { field: `${section}.${k + 1}` }, known, issues)).filter((step) => step !== undefined);
+  const steps = tree.items.flatMap((item, k): PlacedStep[] => {
+    const about = { field: `${section}.${k + 1}` };
+    const step = readStep(item, about, known, issues);
+    return step === undefined ? [] : [{ step, about, at: item.type === 'text' ? item.textAt : item.at }];
+  });
+  checkOrder(steps, section === 'procedure', issues);
+  return steps.map(({ step }) => step);
 }
 
 interface Context {

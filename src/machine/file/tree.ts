@@ -52,7 +52,10 @@ export function readTree(text: string, issues: Issues): Tree | undefined {
     issues.error(placeAt(lines, documents[1]?.range[0] ?? 0), {}, 'one machine a file', 'a second document after "---"');
     return undefined;
   }
-  for (const { code, message, pos } of [...document.errors, ...document.warnings]) {
+  const troubles = [...document.errors, ...document.warnings];
+  // Whatever else is odd comes of what was left open.
+  if (troubles.length > 0 && tellOpen(tokens, lines, issues)) return undefined;
+  for (const { code, message, pos } of troubles) {
     issues.error(placeAt(lines, pos[0]), {}, 'YAML that can be read', quoted(message.split('\n')[0] ?? ''), SYNTAX_HINTS[code]);
   }
   if (issues.errors > 0) return undefined;
@@ -149,6 +152,29 @@ function harmless(tokens: readonly CST.Token[], lines: LineCounter, issues: Issu
     }
   }
   return issues.errors === before;
+}
+
+const CLOSES: Readonly<Record<string, string>> = { '{': '}', '[': ']' };
+
+/** Names the lines where a bracket or a quotation mark opens that nothing closes; the library names where it gave up. */
+function tellOpen(tokens: readonly CST.Token[], lines: LineCounter, issues: Issues): boolean {
+  const before = issues.errors;
+  const pending: (CST.Token | CST.SourceToken)[] = [...tokens];
+  for (let token = pending.pop(); token !== undefined; token = pending.pop()) {
+    if ((token.type === 'double-quoted-scalar' || token.type === 'single-quoted-scalar') && 'source' in token) {
+      const sign = token.source.charAt(0);
+      if (token.source.length < 2 || !token.source.endsWith(sign)) issues.error(placeAt(lines, token.offset), {}, `a second ${sign} that ends the text`, `none after the ${sign} here`);
+    }
+    if (token.type === 'document' && token.value !== undefined) pending.push(token.value);
+    if (token.type === 'flow-collection') {
+      const sign = token.start.source;
+      const closed = token.end.some(({ source }) => source === CLOSES[sign]);
+      if (!closed) issues.error(placeAt(lines, token.offset), {}, `a ${CLOSES[sign] ?? ''} that closes it`, `none after the ${sign} here`, 'what begins with { or [ ends on its own line');
+    }
+    if (!('items' in token)) continue;
+    for (const { key, value } of token.items) for (const part of [key, value]) if (part !== undefined && part !== null) pending.push(part);
+  }
+  return issues.errors > before;
 }
 
 function convert(node: Node | null, offset: number, lines: LineCounter, issues: Issues): Tree {

@@ -32,7 +32,9 @@ export function quantityIn(text: string, at: Place, rule: QuantityRule, about: A
   const parsed = parseQuantity(text, rule.dimension, { perCell: rule.perCell === true });
   const expected = expectationOf(rule);
   if (!parsed.ok) {
-    issues.error(at, about, expected, parsed.found, parsed.hint);
+    const series = rule.dimension === 'count' ? /^\s*(\d+)\s*[sS](?:\s*(\d+)\s*[pP])?\s*$/.exec(text) : null;
+    if (series === null) issues.error(at, about, expected, parsed.found, parsed.hint);
+    else issues.error(at, about, expected, quoted(text.trim()), `write "${series[1] ?? ''}"${series[2] === undefined ? '' : `, and "parallel: ${series[2]}" beside it`}`);
     return undefined;
   }
   const { quantity } = parsed;

@@ -21,6 +21,8 @@ export interface Failure {
 
 /** Resistance of a contact or joint that has gone bad, times its own. Common practice, no source. */
 const DRIFTED = 10;
+/** A resistor that has drifted, times its own. Common practice, no source. */
+export const DRIFTED_RESISTOR = 2;
 /** What a leaky diode passes backwards, as a resistance, Ω. Common practice, no source. */
 const LEAKY_OHM = 1e3;
 
@@ -65,7 +67,8 @@ type Make = (change: Change, own?: Partial<Failure>) => Failure[];
 
 function switchFailure(machine: MachineNetwork, row: number, mode: FailureMode, make: Make): Failure[] {
   const { positions, part } = machine.rows[row]!;
-  const strands = machine.strands.flatMap(({ strand }, s) => (strand.switches.includes(row) ? [s] : []));
+  // Its own, and those of a contactor whose coil it feeds.
+  const strands = machine.strands.flatMap(({ strand }, s) => (strand.switches.includes(row) || strand.gates.includes(row) ? [s] : []));
   const all = (m: Parameters<Change>[0], ohm: number): void => {
     const width = m.rowOhm.length / machine.rows.length;
     for (let p = 0; p < positions.length; p++) m.rowOhm[row * width + p] = ohm;
@@ -101,7 +104,7 @@ function throughFailure(machine: MachineNetwork, through: readonly { readonly r:
   };
   if (mode === 'open') return make(change(() => Infinity), { strands });
   if (mode === 'short') return make(change(() => SHORT_OHM), { strands, words: `resistor ${part} shorted` });
-  if (mode === 'drifted') return make(change((ohm) => 2 * ohm), { strands });
+  if (mode === 'drifted') return make(change((ohm) => DRIFTED_RESISTOR * ohm), { strands });
   return [];
 }
 
@@ -119,7 +122,7 @@ function strandFailure(machine: MachineNetwork, strands: readonly number[], part
     return [];
   }
   if (mode === 'short') return make(each((m, s) => (m.strandOhm[s] = Math.max(SHORT_OHM, m.strandOhm[s]! - own(s)))));
-  if (mode === 'drifted') return make(each((m, s) => (m.strandOhm[s]! += (kind === 'resistor' ? 1 : DRIFTED - 1) * own(s))));
+  if (mode === 'drifted') return make(each((m, s) => (m.strandOhm[s]! += ((kind === 'resistor' ? DRIFTED_RESISTOR : DRIFTED) - 1) * own(s))));
   return [];
 }
 
@@ -130,6 +133,8 @@ function loadFailure(machine: MachineNetwork, k: number, mode: FailureMode, make
     case 'open':
       return make((m) => {
         for (const element of load.draws) m.numbers[element * WIDTH] = 0;
+        // What it would draw at full drive: whether it is asked for is said later.
+        if (load.drive !== undefined) m.numbers[load.drive * WIDTH + 1] = 0;
         m.dead[k] = 1;
       }, { nodes });
     case 'short':

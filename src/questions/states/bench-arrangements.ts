@@ -1,5 +1,5 @@
 import { WIDTH } from '../../engine/network/network.ts';
-import { filamentCold_ohm, FILAMENT_RATIO, filamentHot_ohm, type FilamentLamp } from '../../physics/lamp.ts';
+import { filamentCold_ohm, filamentCurrent_A, FILAMENT_RATIO, type FilamentLamp } from '../../physics/lamp.ts';
 import type { Changeable } from '../../machine/network/situation.ts';
 import { Intended } from '../../machine/network/intended.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
@@ -54,14 +54,29 @@ export function arrangements(network: MachineNetwork): Arrangement[] {
       id: 'series lamp',
       words: `a lamp in series with the pack (${bulbs === 1 ? 'one bulb' : `${bulbs} bulbs in a row`} of ${BULB_V} V ${BULB_W} W)`,
       situation: whole,
-      // Its hot resistance at full voltage across it is what it settles to when a motor asks for all there is.
-      feed: inSeries(filamentHot_ohm(lamp)),
+      feed: inSeries(asResistor_ohm(lamp, volts)),
       atFirst: inSeries(filamentCold_ohm(lamp)),
       resistor: undefined,
       behind: undefined,
     },
   ];
 }
+
+/**
+ * Resistor that lets as much power through at most as a lamp does, Ω. A lamp that takes less than its voltage is dimmer
+ * and lets more through than its label says: R = V²/4P with P the most of (V − v)·I(v) over the voltage v across it.
+ */
+function asResistor_ohm(lamp: FilamentLamp, supply_V: number): number {
+  let most_W = 0;
+  for (let k = 1; k < LAMP_POINTS; k++) {
+    const across_V = (supply_V * k) / LAMP_POINTS;
+    most_W = Math.max(most_W, (supply_V - across_V) * filamentCurrent_A(lamp, across_V));
+  }
+  return most_W > 0 ? supply_V ** 2 / (4 * most_W) : filamentCold_ohm(lamp);
+}
+
+/** Voltages across a lamp that are tried: the maximum is flat, so that these find it within a thousandth. */
+const LAMP_POINTS = 60;
 
 /** Each soft start on its own: the first state as written in which its resistor carries, with every switch open again that it does not need. */
 function softStarts(network: MachineNetwork): Arrangement[] {

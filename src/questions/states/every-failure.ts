@@ -33,17 +33,16 @@ export function everyFailure(setting: Setting, every: EverySituation, failures: 
     classify(setting, situation.reached, classes);
     look(failure, situation, classes);
   };
-  const opening = failures.filter((failure) => !failure.closes);
-  setting.set({ positions: new Uint8Array(setting.machine.rows.length), present });
-  every.visit(present, (situation) => {
-    for (const failure of opening) solve(failure, situation);
-  });
-  for (const failure of failures.filter((one) => one.closes)) {
-    setting.set({ positions: new Uint8Array(setting.machine.rows.length), present }, [failure.change]);
+  // All situations first: solving one with a failure leaves that failure in the setting, whose ways the walk follows.
+  const situationsWith = (changes: readonly Failure['change'][]): MergedSituation[] => {
     const situations: MergedSituation[] = [];
+    setting.set({ positions: new Uint8Array(setting.machine.rows.length), present }, changes);
     every.visit(present, (situation) => situations.push(situation));
-    for (const situation of situations) solve(failure, situation);
-  }
+    return situations;
+  };
+  const opening = failures.filter((failure) => !failure.closes);
+  for (const situation of situationsWith([])) for (const failure of opening) solve(failure, situation);
+  for (const failure of failures.filter((one) => one.closes)) for (const situation of situationsWith([failure.change])) solve(failure, situation);
   return count;
 }
 

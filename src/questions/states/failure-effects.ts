@@ -1,4 +1,4 @@
-import { failuresOf, type Failure } from '../../machine/network/failures.ts';
+import { DRIFTED_RESISTOR, failuresOf, type Failure } from '../../machine/network/failures.ts';
 import { Intended } from '../../machine/network/intended.ts';
 import { buildNetwork } from '../../machine/network/network.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
@@ -109,6 +109,13 @@ export class FailureStudy {
     return (besideA && !touches(b, both, this.setting)) || (besideB && !touches(a, both, this.setting));
   }
 
+  /** Voltages across the loads in a state with failures, V; undefined without a state of rest. */
+  voltagesIn(failures: readonly Failure[], state: ReachedState): Float64Array | undefined {
+    const merged = reachedWith(this.setting, this.every, state.situation, failures);
+    this.setting.set(merged, failures.map((failure) => failure.change), merged.reached);
+    return this.setting.settle() ? Float64Array.from(this.network.loads, (load) => this.setting.across(load)) : undefined;
+  }
+
   /** Forgets the voltages of the state that was solved last: what follows does not depend on it. */
   restart(): void {
     this.setting.rest.voltages.fill(0);
@@ -140,6 +147,7 @@ export class FailureStudy {
     const dark: string[] = [];
     const moves: string[] = [];
     let lampTells = false;
+    let staysDead = false;
     network.loads.forEach((load, k) => {
       if (load.kind === 'lamp' && (classes[k]! >= AWAKE) !== (before.classes[k]! >= AWAKE)) lampTells = true;
       if (!LIVE.has(load.kind)) return;
@@ -147,13 +155,16 @@ export class FailureStudy {
         wakes.push(load.part);
         if (classes[k] === CAN_MOVE) moves.push(load.part);
       }
-      if (before.fed[k] === 1 && before.classes[k]! >= AWAKE && classes[k]! < AWAKE && !failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
+      if (before.fed[k] === 0 || before.classes[k]! < AWAKE || classes[k]! >= AWAKE) return;
+      staysDead = true;
+      // That a load which has failed open is dead is the failure, not what it does.
+      if (!failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
     });
     const fresh = strained.filter((one) => !before.strained.some((old) => old.part === one.part && old.within_s <= 1.2 * one.within_s));
     const guard = fresh.find((one) => one.guard);
     const burns = fresh.filter((one) => !one.guard && (guard === undefined || one.within_s < guard.within_s));
     const consequence: Consequence = moves.length > 0 ? 'can move' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
-    const noticed: Noticed = dark.length > 0 || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 ? 'by smoke' : 'not at all';
+    const noticed: Noticed = staysDead || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 ? 'by smoke' : 'not at all';
     return { failures, state, consequence, noticed, wakes, moves, dark, strains: fresh, driving };
   }
 
@@ -191,7 +202,7 @@ export class FailureStudy {
       return rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
     };
     // Currents before classes: what only tries a load disturbs the rest.
-    const found = this.limits.strains(current, (resistor) => this.powerIn(resistor, merged, current));
+    const found = this.limits.strains(current, (resistor) => resistanceLeft(resistor, failures) * this.powerIn(resistor, merged, current));
     classify(setting, merged.reached, this.classes);
     return found;
   }
@@ -209,6 +220,12 @@ export class FailureStudy {
     });
     return power;
   }
+}
+
+/** Share of its resistance that a resistor still has after what failed. */
+function resistanceLeft(resistor: string, failures: readonly Failure[]): number {
+  const mode = failures.find((failure) => failure.part === resistor)?.mode;
+  return mode === 'short' ? 0 : mode === 'drifted' ? DRIFTED_RESISTOR : 1;
 }
 
 /** How bad an effect is: its consequence, doubled in weight when nobody would notice; slips count a little less. */

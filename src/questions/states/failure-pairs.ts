@@ -1,7 +1,7 @@
-import { CONSEQUENCES, rank, type Effect, type FailureStudy } from './failure-effects.ts';
+import { rank, type Effect, type FailureStudy } from './failure-effects.ts';
 import type { ReachedState } from './procedure-states.ts';
 
-/** Two failures that together do what neither does alone, by numbers, so that a thread can hand it over. */
+/** Two failures that together do worse than either alone, or the same unnoticed: by numbers, so that a thread can hand it over. */
 export interface PairFound extends Omit<Effect, 'failures' | 'state'> {
   /** Indices into the study's failures. */
   readonly first: number;
@@ -38,7 +38,7 @@ export class PairSearch {
     const { failures } = study;
     this.states = study.states.filter((state) => !state.slip);
     study.restart();
-    this.alone = failures.map((failure) => severity(study.worstOf([failure], this.states)));
+    this.alone = failures.map((failure) => rank(study.worstOf([failure], this.states)));
     let of = 0;
     failures.forEach((failure, k) => {
       for (let other = k + 1; other < failures.length; other++) if (failures[other]!.part !== failure.part) of++;
@@ -74,7 +74,7 @@ export class PairSearch {
     return { ...own, failures: [failures[first]!, failures[second]!], state: at === undefined ? full : this.states[at]! };
   }
 
-  /** The worst of a pair over all states, where it is worse than either alone. Where one changes nothing beside the other it cannot be. */
+  /** The worst of a pair over all states, where it ranks above either alone. Where one changes nothing beside the other it cannot be. */
   private worst(first: number, second: number): PairFound | undefined {
     const { study, states } = this;
     const a = study.failures[first]!;
@@ -89,7 +89,7 @@ export class PairSearch {
       worst = effect;
       place = driving ? undefined : at;
     }
-    if (worst === undefined || severity(worst) <= Math.max(this.alone[first]!, this.alone[second]!)) return undefined;
+    if (worst === undefined || rank(worst) <= Math.max(this.alone[first]!, this.alone[second]!)) return undefined;
     const { consequence, noticed, wakes, moves, dark, strains, driving } = worst;
     return { first, second, at: place, consequence, noticed, wakes, moves, dark, strains, driving };
   }
@@ -112,8 +112,4 @@ export function* failurePairs(search: PairSearch): Generator<PairProgress, PairF
 export function byRank(search: PairSearch, found: readonly PairFound[]): PairFound[] {
   const keyed = found.map((one) => ({ one, rank: rank(search.effect(one)) }));
   return keyed.sort((x, y) => y.rank - x.rank || x.one.first - y.one.first || x.one.second - y.one.second).map(({ one }) => one);
-}
-
-function severity(effect: Effect): number {
-  return CONSEQUENCES.indexOf(effect.consequence);
 }

@@ -44,13 +44,13 @@ export function poweredUp(network: MachineNetwork): Situation {
   return situationAfter(network, network.machine.powerUp, network.machine.powerUp.length);
 }
 
-/** Switches that no step names stay closed: connectors that are plugged once. */
+/** Switches that no step names stay closed: connectors that are plugged once. A button that nobody presses is open. */
 function situationAfter(network: MachineNetwork, steps: readonly Step[], count: number): Situation {
   const { machine, rows, sources } = network;
   const named = new Set([...machine.powerUp, ...machine.powerDown].flatMap((step) => ('part' in step ? [step.part] : [])));
   const standing = positionsBefore(machine, steps, count);
   const positions = Uint8Array.from(rows, ({ part, positions: all }) => {
-    const at = standing.get(part) ?? (named.has(part) ? undefined : closedPosition(machine, part));
+    const at = standing.get(part) ?? (named.has(part) || machine.parts.get(part)?.kind === 'button' ? undefined : closedPosition(machine, part));
     return Math.max(0, all.findIndex((position) => position.name === at));
   });
   return { positions, present: Uint8Array.from(sources, (source) => (source.kind === 'spinning motor' ? 0 : 1)) };

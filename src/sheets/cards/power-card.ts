@@ -55,7 +55,7 @@ function slips(source: PaperSource): Block[] {
   return [{ type: 'list', title: 'What a slip would do', lines: found.map(({ where, says }) => `${where}: ${says}`) }];
 }
 
-/** `Will closing a switch spark? drive isolator Q1 to ON: 34.5 V missing when it closes, at most 10.6 V.` */
+/** `Will closing a switch spark? drive isolator Q1 to ON: 34.5 V across the contact as it closes, at most 10.6 V.` */
 function notReadyWords(answer: Answer): string {
   const { where, figure, rest } = decidingWords(answer);
   const words = answer.figure === undefined ? (answer.items.find(({ verdict }) => verdict === 'bad')?.says ?? answer.says) : `${where === undefined ? '' : `${where}: `}${figure}${rest}.`;

@@ -107,6 +107,12 @@ export function tablesOf({ blocks }: Paper): readonly Table[] {
   return blocks.filter((block) => block.type === 'table');
 }
 
+/** The same table without columns in which no row has anything, as people read it; a spreadsheet keeps them. */
+export function filled(table: Table): Table {
+  const kept = table.columns.flatMap((_, at) => (table.rows.length === 0 || at === 0 || table.rows.some((row) => (row[at] ?? '') !== '') ? [at] : []));
+  return kept.length === table.columns.length ? table : { ...table, columns: kept.map((at) => table.columns[at]!), rows: table.rows.map((row) => kept.map((at) => row[at] ?? '')) };
+}
+
 /** `revision B, 2026-11-25, file id k3f9a2m7qx`; leaves out what was not given. */
 export function stampWords({ revision, date, fingerprint }: Stamp): string {
   return [...(revision === undefined ? [] : [`revision ${revision}`]), ...(date === undefined ? [] : [date]), `file id ${fingerprint}`].join(', ');

@@ -1,16 +1,17 @@
+import type { PageFormat } from '../drawing/frame.ts';
 import { svgOf } from '../drawing/svg.ts';
 import { chart } from '../report/chart.ts';
 import { escapeText } from '../report/escape.ts';
 import { markAndWord } from '../report/mark.ts';
 import { joinUnits } from '../report/words.ts';
-import { EMPTY_BOX, stampWords, type Block, type Labels, type Paper, type StepList, type Table } from './document.ts';
-import { PAPER_STYLE } from './style.ts';
+import { EMPTY_BOX, filled, stampWords, type Block, type Labels, type Paper, type StepList, type Table } from './document.ts';
+import { paperStyle } from './style.ts';
 
 /**
  * A paper as one HTML page that needs nothing else, for the screen and for the printer.
  * Every text is escaped; a content policy in the page forbids what slips through to load or run.
  */
-export function paperHtml(paper: Paper): string {
+export function paperHtml(paper: Paper, format: PageFormat = 'A4'): string {
   const { title, stamp } = paper;
   return `<!doctype html>
 <html lang="en">
@@ -20,7 +21,7 @@ export function paperHtml(paper: Paper): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="generator" content="Ampwright ${escapeText(stamp.version)}">
 <title>${escapeText(`${stamp.machine}: ${title}`)}</title>
-<style>${PAPER_STYLE}</style>
+<style>${paperStyle(format)}</style>
 </head>
 <body class="${paper.layout}">
 ${paperBody(paper, 1)}
@@ -33,7 +34,7 @@ ${paperBody(paper, 1)}
 export function paperBody(paper: Paper, level: 1 | 2): string {
   const { title, stamp, lead, blocks } = paper;
   const [outer, inner] = level === 1 ? ['main', 'header'] : ['section', 'div'];
-  return `<${outer} class="paper">
+  return `<${outer} class="paper ${paper.layout}">
 <${inner} class="head"><h${level}>${escapeText(`${stamp.machine}: ${title}`)}</h${level}><p class="stamp">${escapeText(stampWords(stamp))}</p></${inner}>
 ${lead === '' ? '' : `<p class="lead">${sentence(lead)}</p>`}
 ${blocks.map((block, k) => blockHtml(block, level, `${title}-${k}`)).join('\n')}
@@ -73,7 +74,8 @@ function blockHtml(block: Block, level: number, id: string): string {
   }
 }
 
-function tableHtml({ title, columns, rows }: Table): string {
+function tableHtml(table: Table): string {
+  const { title, columns, rows } = filled(table);
   const head = columns.map(({ name, figures }) => `<th scope="col"${figures === true ? ' class="figures"' : ''}>${sentence(name)}</th>`).join('');
   const body = rows.map((row) => `<tr>${row.map((text, at) => cell(text, at === 0, columns[at]?.figures === true)).join('')}</tr>`).join('\n');
   return `<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(title)}"><table><caption>${sentence(title)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${body}\n</tbody></table></div>`;

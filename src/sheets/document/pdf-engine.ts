@@ -1,3 +1,5 @@
+import { plainlySet, type OpenedFont } from './pdf-font.ts';
+
 /**
  * What is used of the PDF library. The library is handed in by the caller, so that whoever makes no PDF does not load
  * it, and so that this layer compiles without the types of Node that it drags along.
@@ -7,7 +9,7 @@ export interface PdfDocument {
   on(event: 'data', listener: (piece: Uint8Array) => void): unknown;
   on(event: 'end', listener: () => void): unknown;
   on(event: 'error', listener: (error: unknown) => void): unknown;
-  registerFont(name: string, source: Uint8Array): PdfDocument;
+  registerFont(name: string, source: Uint8Array | OpenedFont): PdfDocument;
   font(name: string): PdfDocument;
   fontSize(size: number): PdfDocument;
   widthOfString(text: string): number;
@@ -46,9 +48,23 @@ export interface PdfStructure {
 
 export type PdfLibrary = new (options: Readonly<Record<string, unknown>>) => PdfDocument;
 
-/** The library and the two fonts to embed, as the bytes of TrueType files. */
+/** The library and the two fonts to embed: the bytes of TrueType files, or, for many papers, what `openedFonts` makes of them. */
 export interface PdfTools {
   readonly Document: PdfLibrary;
-  readonly regular: Uint8Array;
-  readonly bold: Uint8Array;
+  readonly regular: Uint8Array | OpenedFont;
+  readonly bold: Uint8Array | OpenedFont;
+}
+
+/** The same tools with their fonts opened once, for as many papers as are to be made. */
+export function openedFonts(tools: PdfTools): PdfTools {
+  const pdf = new tools.Document({ autoFirstPage: false, font: '' });
+  const opened = (source: Uint8Array | OpenedFont, name: string): Uint8Array | OpenedFont => {
+    if (!(source instanceof Uint8Array)) return source;
+    pdf.registerFont(name, source).font(name);
+    // The library names no way to a font that it has opened; where it keeps it elsewhere one day, bytes do as well.
+    const { _font: kept } = pdf as PdfDocument & { readonly _font?: { readonly font?: Partial<OpenedFont> } };
+    const font = kept?.font;
+    return font?.layout === undefined || font.glyphsForString === undefined ? source : plainlySet(font as OpenedFont);
+  };
+  return { Document: tools.Document, regular: opened(tools.regular, 'regular'), bold: opened(tools.bold, 'bold') };
 }

@@ -1,4 +1,4 @@
-import { EMPTY_BOX, type Column, type StepList, type Table } from './document.ts';
+import { EMPTY_BOX, filled, type Column, type StepList, type Table } from './document.ts';
 import type { PdfDocument } from './pdf-engine.ts';
 import type { Area, Flow, Repeat, Row } from './pdf-flow.ts';
 import { drawText, layText, type TextBox, type Weight } from './pdf-text.ts';
@@ -12,12 +12,15 @@ interface Cell {
   readonly size?: number;
 }
 
+/** Rows up to which a table is not broken between pages. */
+const WHOLE = 5;
 /** Room between columns and above and below a row's text, in type sizes. */
 const GAP = 0.9;
 const PAD = 0.32;
 
 /** A table whose head stands again on each page. */
-export function tableFlow(pdf: PdfDocument, { title, columns, rows }: Table, area: Area): Flow {
+export function tableFlow(pdf: PdfDocument, table: Table, area: Area): Flow {
+  const { title, columns, rows } = filled(table);
   // Names stand out; sentences in their place would shout.
   const named = rows.every(([first = '']) => first.length <= 28);
   const weights = (column: Column, at: number, text: string): Cell => ({ text, weight: at === 0 && named ? 'bold' : 'regular', right: column.figures === true });
@@ -57,7 +60,9 @@ function gridFlow(pdf: PdfDocument, title: string, head: readonly Cell[], cells:
   }];
   rows.push({ ...headRow.row, keep: true });
   const body = cells.map((row) => gridRow(pdf, row, widths, lefts, area, false).row);
-  rows.push(...body.map((row, at) => (at === body.length - 1 ? { ...row, height: row.height + size * 0.7 } : row)));
+  // A short table stays whole; of a long one neither the first row nor the last stands alone.
+  const last = body.length - 1;
+  rows.push(...body.map((row, at) => (at === last ? { ...row, height: row.height + size * 0.7 } : { ...row, keep: body.length <= WHOLE || at === 0 || at === last - 1 })));
   return { structure: 'Table', rows, repeat: headRow.again };
 }
 

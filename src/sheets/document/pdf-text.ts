@@ -42,22 +42,28 @@ export function shown(text: string): string {
 
 function wrapped(pdf: PdfDocument, paragraph: string, width: number): string[] {
   const lines: string[] = [];
+  const space = pdf.widthOfString(' ');
   let line = '';
+  // The library sets words one by one, so widths of words and blanks add up to that of a line.
+  let used = 0;
   for (const word of paragraph.split(/ +/)) {
-    const longer = line === '' ? word : `${line} ${word}`;
-    if (pdf.widthOfString(longer) <= width) {
-      line = longer;
+    const own = pdf.widthOfString(word);
+    const longer = line === '' ? own : used + space + own;
+    if (longer <= width) {
+      [line, used] = [line === '' ? word : `${line} ${word}`, longer];
       continue;
     }
     if (line !== '') lines.push(line);
     const pieces = broken(pdf, word, width);
     lines.push(...pieces.slice(0, -1));
     line = pieces.at(-1) ?? '';
+    used = pdf.widthOfString(line);
   }
   return [...lines, line];
 }
 
 function broken(pdf: PdfDocument, word: string, width: number): string[] {
+  if (pdf.widthOfString(word) <= width) return [word];
   const pieces: string[] = [];
   let piece = '';
   for (const char of word) {

@@ -1,4 +1,5 @@
 import { stampWords, type Paper } from './document.ts';
+import type { PageFormat } from '../drawing/frame.ts';
 import type { PdfDocument, PdfStructure, PdfTools } from './pdf-engine.ts';
 import type { Area, Flow, Repeat, Row } from './pdf-flow.ts';
 import { flowsOf } from './pdf-rows.ts';
@@ -6,8 +7,8 @@ import { drawSheet } from './pdf-shapes.ts';
 import { rule } from './pdf-table.ts';
 import { drawText, layText, shown } from './pdf-text.ts';
 
-/** A4, points. */
-const [SHORT, LONG] = [595.28, 841.89];
+/** Short and long side, points. Sources: ISO 216 (A4); ANSI/ASME Y14.1 (A, 8.5 by 11 in). */
+const PAGES: Readonly<Record<PageFormat, readonly [short: number, long: number]>> = { A4: [595.28, 841.89], Letter: [612, 792] };
 const MARGIN = 40;
 const FOOT = 26;
 const TYPE_SIZE = 9;
@@ -30,8 +31,9 @@ interface Layout {
  * A paper as a tagged PDF with embedded fonts: text that can be selected and searched, headings, table heads and
  * pictures in words for those who hear it. The same paper gives the same bytes.
  */
-export async function paperPdf(paper: Paper, { Document, regular, bold }: PdfTools): Promise<Uint8Array> {
-  const size: readonly [number, number] = paper.layout === 'wide' ? [LONG, SHORT] : [SHORT, LONG];
+export async function paperPdf(paper: Paper, { Document, regular, bold }: PdfTools, format: PageFormat = 'A4'): Promise<Uint8Array> {
+  const [short, long] = PAGES[format];
+  const size: readonly [number, number] = paper.layout === 'wide' ? [long, short] : [short, long];
   const pdf = new Document({
     autoFirstPage: false, font: '', tagged: true, displayTitle: true, lang: 'en', pdfVersion: '1.7',
     // The library asks the clock for a date unless it is given one: the user's, or one that nobody takes for true.

@@ -1,7 +1,9 @@
+import type { PageFormat } from '../drawing/frame.ts';
 import { STYLE } from '../report/style.ts';
 
-/** The look of papers, on top of the report's: black on white, made to be printed. */
-export const PAPER_STYLE = `${STYLE}
+/** The look of papers, on top of the report's: black on white, made to be printed on pages of the size given. */
+export function paperStyle(format: PageFormat): string {
+  return `${STYLE}
 :root { color-scheme: light; }
 @media screen { :root { --ground: #fff; --sheet: #fff; --ink: #000; --ink2: #333; --rule: #bbb; --rule2: #777; } }
 body { font-family: "DejaVu Sans", system-ui, sans-serif; font-size: 15px; }
@@ -30,12 +32,19 @@ dd { margin: 0; }
 .blanks li { flex: 1; border-top: 1px solid var(--ink); font-size: 13px; }
 .labels { display: grid; grid-template-columns: repeat(auto-fill, minmax(210px, 1fr)); gap: 0; }
 .labels li { margin: 0; padding: 8px; border: 1px dashed var(--rule2); }
-.figure { width: 100%; height: auto; color: var(--ink); }
+figure svg.drawing { display: block; width: 100%; height: auto; }
 @media print {
-  @page { size: A4; margin: 14mm; }
+  @page { size: ${format}; margin: 14mm; }
+  @page sideways { size: ${format} landscape; margin: 10mm; }
+  .paper.wide, .paper.drawing { page: sideways; }
   .paper { padding: 0; max-width: none; }
   tr, .boxes li, .labels li, .caution { break-inside: avoid; }
   thead { display: table-header-group; }
-  .paper + .paper { break-before: page; }
+  div + div > .paper { break-before: page; }
+  .paper.drawing figcaption, .paper.drawing .head, .paper.drawing .foot { display: none; }
+  .paper.drawing figure { margin: 0; break-inside: avoid; }
+  .paper.drawing svg { max-height: 185mm; }
+  h2, h3, caption { break-after: avoid; }
 }
 `;
+}

@@ -1,8 +1,9 @@
-import type { Conductor } from '../../machine/machine.ts';
+import type { Conductor, Machine } from '../../machine/machine.ts';
 import type { Part } from '../../machine/parts.ts';
-import { awgSection_m2, gaugeName, nearestGauge } from '../../quantity/awg.ts';
 import { formatValue } from '../../quantity/format.ts';
 import type { Quantity } from '../../quantity/quantity.ts';
+import { colourOf, gaugeOf } from '../wire-words.ts';
+import { wiresOf } from '../wires.ts';
 
 function said(...quantities: readonly (Quantity | undefined)[]): string {
   return quantities.flatMap((quantity) => (quantity === undefined ? [] : [formatValue(quantity.value, quantity.dimension)])).join(' ');
@@ -63,32 +64,40 @@ export function factsOf(part: Part): string {
 
 const CHEMISTRY = { lipo: 'LiPo', nca: 'NCA', nmc: 'NMC', lfp: 'LFP' } as const;
 
-/** Code letters of colours. Source: IEC 60757 (from memory). */
-const CODES: Readonly<Record<string, string>> = {
-  black: 'BK', brown: 'BN', red: 'RD', orange: 'OG', yellow: 'YE', green: 'GN', blue: 'BU', violet: 'VT', grey: 'GY', gray: 'GY', white: 'WH', pink: 'PK', turquoise: 'TQ',
-};
-
-/** `red` is RD; two colours on one conductor stand together, as in GNYE. */
-export function colourCode(colour: string | undefined): string {
-  if (colour === undefined) return '';
-  return colour.split(/[\s/]+/).map((word) => CODES[word] ?? word).join('');
-}
-
-/** What is written at a conductor: its metric section and its gauge over the line, its length and colour under it. */
+/** What is written at a conductor: its metric section and its gauge over the line, its wires, its length and its colour under it. */
 export interface ConductorWords {
   readonly metric: string;
   readonly size: string;
+  readonly wires: string;
   readonly length: string;
 }
 
-/** `8.37 mm²`, `8 AWG`, `0.50 m RD`; a metric size stands alone. */
-export function conductorWords(conductor: Conductor): ConductorWords {
+/** Numbers and colour of the wires that a conductor stands for, as in the wire list. */
+export interface WireMark {
+  /** `W3`; with the − lead that runs beside it, `W3, −W4`. */
+  readonly ids: string;
+  /** Code, with a star where the file does not say the colour. */
+  readonly colour: string;
+}
+
+/** The marks of all conductors of a machine. */
+export function wireMarks(machine: Machine): ReadonlyMap<Conductor, WireMark> {
+  const marks = new Map<Conductor, WireMark>();
+  for (const wire of wiresOf(machine).wires) {
+    const before = marks.get(wire.conductor);
+    const id = wire.implied ? `\u2212${wire.id}` : wire.id;
+    marks.set(wire.conductor, before === undefined ? { ids: id, colour: colourOf(wire) } : { ...before, ids: `${before.ids}, ${id}` });
+  }
+  return marks;
+}
+
+/** `8.37 mm²`, `8 AWG`, `W3, −W4`, `0.50 m RD`; a metric size stands alone. */
+export function conductorWords(conductor: Conductor, mark: WireMark | undefined): ConductorWords {
   const section_m2 = conductor.section.value;
-  const gauge = nearestGauge(section_m2);
+  const gauge = gaugeOf(section_m2);
   const metric = formatValue(section_m2, 'area');
-  const isGauge = gauge !== undefined && Math.abs(section_m2 / awgSection_m2(gauge) - 1) <= 0.01;
-  const length = `${lengthWords(conductor.length.value)} ${colourCode(conductor.colour)}`.trim();
-  return isGauge ? { metric, size: gaugeName(gauge), length } : { metric: '', size: metric, length };
+  const length = `${lengthWords(conductor.length.value)} ${mark?.colour ?? ''}`.trim();
+  return { metric: gauge === '' ? '' : metric, size: gauge === '' ? metric : gauge, wires: mark?.ids ?? '', length };
 }
 
 /** Metres with at least two decimals, as a tape is read: `0.50 m`, `0.125 m`. */

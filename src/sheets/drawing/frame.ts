@@ -20,7 +20,7 @@ export interface Stamp {
 
 const MARGIN = 10;
 const TITLE = 15;
-const KEY = 9;
+const KEY = 11;
 const INSET = 3;
 
 export interface Frame {
@@ -54,7 +54,7 @@ export function frameShapes(frame: Frame, facts: TitleFacts, stamp: Stamp, diagr
     { ...box(left, MARGIN, right - left, bottom - MARGIN, THICK), fill: undefined },
     line(left, titleTop, right, titleTop, THICK),
     line(left, keyTop, right, keyTop, THIN),
-    { shape: 'group', classes: ['key'], title: 'Key', shapes: keyShapes(left + 4, keyTop + KEY / 2, right - 4, diagram, situation) },
+    { shape: 'group', classes: ['key'], title: 'Key', shapes: [...keyShapes(left + 4, keyTop + 3.8, right - 4, diagram, situation), ...wireKey(left + 4, keyTop + 9, right - 4, diagram)] },
     { shape: 'group', classes: ['title-block'], shapes: titleShapes(left, right, titleTop, facts, stamp, situation) },
   ];
 }
@@ -78,6 +78,16 @@ function titleShapes(left: number, right: number, top: number, facts: TitleFacts
   const under = situation.words ?? facts.about;
   if (under !== undefined) shapes.push(text(left + 4, top + 12.4, fitted(under, room, 2.6, situation.words === undefined ? 400 : 700), situation.words === undefined ? { size: 2.6, tone: 'second' } : { size: 2.6, weight: 700 }));
   return shapes;
+}
+
+/** What the numbers and codes at the leads mean. */
+function wireKey(left: number, y: number, right: number, diagram: Diagram): Shape[] {
+  const marks = diagram.edges.flatMap(({ wire }) => wire ?? []);
+  const words = [
+    ...(marks.length === 0 ? [] : [marks.some(({ ids }) => ids.includes('\u2212')) ? 'W1, \u2212W2: numbers of the + lead and of the \u2212 lead beside it in the wire list' : 'W1: number in the wire list']),
+    ...(marks.some(({ colour }) => colour.endsWith('*')) ? ['RD*: colour not in the file, taken by what the wire does'] : []),
+  ].join('; ');
+  return words === '' ? [] : [text(left, y, fitted(words, right - left, 2.4, 400), { size: 2.4 })];
 }
 
 interface KeyEntry {

@@ -1,6 +1,7 @@
 import { isSource, NEGATIVES, pointOf } from '../../machine/circuit/nets.ts';
 import type { Chain, Conductor, End, Machine } from '../../machine/machine.ts';
 import type { Part } from '../../machine/parts.ts';
+import { wireMarks, type WireMark } from './facts.ts';
 import { designationsOf } from './designations.ts';
 import type { Pin } from './symbols/glyph.ts';
 
@@ -24,6 +25,8 @@ export interface DiagramEdge {
   readonly chain: string;
   readonly name: string;
   readonly conductor: Conductor | undefined;
+  /** What the wire list calls the conductor. */
+  readonly wire: WireMark | undefined;
 }
 
 export interface Diagram {
@@ -54,9 +57,11 @@ class Grapher {
   private readonly depths: ReadonlyMap<string, number>;
   private readonly within = new Map<string, string>();
   private readonly designations: ReadonlyMap<string, string>;
+  private readonly wires: ReadonlyMap<Conductor, WireMark>;
 
   constructor(private readonly machine: Machine) {
     this.designations = designationsOf(machine);
+    this.wires = wireMarks(machine);
     for (const chain of machine.wiring.chains) for (const end of [chain.from, chain.to]) push(this.touching, pointOf(end), chain);
     this.depths = depthsOf(machine);
   }
@@ -104,7 +109,7 @@ class Grapher {
     const connect = (to: DiagramPin): void => {
       gap += 1;
       const id = conductor === undefined ? `${key}#${String.fromCharCode(96 + Math.min(gap, 26))}${gap > 26 ? gap : ''}` : `${key}#${conductor.k}`;
-      this.edges.push({ id, from: at, to, role: chain.role, chain: key, name: chain.name, conductor: conductor?.value });
+      this.edges.push({ id, from: at, to, role: chain.role, chain: key, name: chain.name, conductor: conductor?.value, wire: conductor && this.wires.get(conductor.value) });
       conductor = undefined;
     };
     for (const { item, k } of items) {
@@ -159,7 +164,7 @@ class Grapher {
     if (!this.nodes.has(junction)) {
       this.point(pointOf(end), undefined, 'supply');
       const [from, to] = leads ? [{ node, pin }, { node: junction, pin: 'in' } as const] : [{ node: junction, pin: 'through' } as const, { node, pin }];
-      this.edges.push({ id: `${pointOf(end)}#joint`, from, to, role: 'supply', chain: chainKey(chain), name: chain.name, conductor: undefined });
+      this.edges.push({ id: `${pointOf(end)}#joint`, from, to, role: 'supply', chain: chainKey(chain), name: chain.name, conductor: undefined, wire: undefined });
     }
     return { node: junction, pin: way };
   }

@@ -5,13 +5,14 @@ import type { Point } from './shapes.ts';
 import { textWidth_mm, TYPE, type Box } from './type.ts';
 
 /** Width of what is written at a conductor. */
-export function labelWidth({ conductor }: DiagramEdge): number {
+export function labelWidth({ conductor, wire }: DiagramEdge): number {
   if (conductor === undefined) return 0;
-  return Math.max(...Object.values(conductorWords(conductor)).map((words: string) => textWidth_mm(words, TYPE.fact, 400)));
+  const { wires, ...plain } = conductorWords(conductor, wire);
+  return Math.max(textWidth_mm(wires, TYPE.fact, 700), ...Object.values(plain).map((words: string) => textWidth_mm(words, TYPE.fact, 400)));
 }
 
 /** Room above and below a line that the words at it take, mm. */
-const [UP, DOWN] = [7, 4];
+const [UP, DOWN] = [7, 7.2];
 const STEP = 1;
 
 /**

@@ -40,12 +40,12 @@ function conductor({ edge, points, dots, label }: PlacedEdge, pieces: readonly (
   const onPath = situation.path?.has(edge.id) === true || situation.path?.has(edge.chain) === true;
   const band: Stroke = { width_mm: stroke.width_mm + 2, tone: 'rule', cap: 'butt' };
   const state = stateOf(edge, situation);
-  const words = edge.conductor === undefined ? undefined : conductorWords(edge.conductor);
+  const words = edge.conductor === undefined ? undefined : conductorWords(edge.conductor, edge.wire);
   return {
     shape: 'group',
     classes: ['conductor', edge.role.replace(' ', '-'), ...(state === undefined ? [] : [state]), ...(onPath ? ['path'] : [])],
     data: { conductor: edge.id, chain: edge.chain, ...(state === undefined ? {} : { state }) },
-    title: [edge.name, words?.size, words?.metric, words?.length, state].filter((part) => part !== undefined && part !== '').join(', '),
+    title: [edge.name, words?.wires, words?.size, words?.metric, words?.length, state].filter((part) => part !== undefined && part !== '').join(', '),
     shapes: [
       ...(onPath ? [polyline(points, band)] : []),
       ...pieces.map((piece) => polyline(piece, stroke)),
@@ -55,9 +55,13 @@ function conductor({ edge, points, dots, label }: PlacedEdge, pieces: readonly (
   };
 }
 
-function conductorLabel([x, y]: Point, { metric, size, length }: ConductorWords): Shape[] {
-  const words = [text(x, y - 1.3, size, { anchor: 'middle' }), text(x, y + 3.1, length, { anchor: 'middle' })];
-  return metric === '' ? words : [text(x, y - 1.3 - TYPE.line, metric, { anchor: 'middle', tone: 'second' }), ...words];
+function conductorLabel([x, y]: Point, { metric, size, wires, length }: ConductorWords): Shape[] {
+  const under = [wires, length].filter((words) => words !== '');
+  return [
+    ...(metric === '' ? [] : [text(x, y - 1.3 - TYPE.line, metric, { anchor: 'middle', tone: 'second' })]),
+    text(x, y - 1.3, size, { anchor: 'middle' }),
+    ...under.map((words, k) => text(x, y + 3.1 + k * TYPE.line, words, { anchor: 'middle', weight: words === wires ? 700 : 400 })),
+  ];
 }
 
 /** Where a named place has several leads on one side, the line that joins them is its bar. */

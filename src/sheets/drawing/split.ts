@@ -128,7 +128,7 @@ function withSigns(diagram: Diagram, nodes: Nodes, sheetAt: ReadonlyMap<string, 
   for (const [key, { edge, names, to }] of leaving) {
     const id = `sign to ${key}`;
     kept.set(id, { id, type: 'sign', side: 'out', role: edge.role, words: [`sheet ${to + 1}`, listed(names)] });
-    edges.push({ ...edge, id: `${edge.id} to sheet ${to + 1}`, to: { node: id, pin: 'in' }, conductor: undefined });
+    edges.push({ ...edge, id: `${edge.id} to sheet ${to + 1}`, to: { node: id, pin: 'in' }, conductor: undefined, wire: undefined });
   }
   return { ...diagram, nodes: kept, edges };
 }

@@ -2,7 +2,7 @@ import type { Advice, Answer, Evidence, Item } from '../../questions/answer.ts';
 import { chart } from './chart.ts';
 import { escapeText } from './escape.ts';
 import { markAndWord, markSvg } from './mark.ts';
-import { decidingWords, editWords, joinUnits, limitWords, passesWords, spreadWords, valueWords } from './words.ts';
+import { decidingWords, editWords, joinUnits, limitWords, shareCell, shareSentence, spreadWords, valueWords } from './words.ts';
 
 /** The line of an answer in the list at the top: mark, question, deciding figure against its limit. */
 export function answerRow(answer: Answer): string {
@@ -35,9 +35,9 @@ function anchorOf({ id }: Answer): string {
   return `q-${escapeText(id.replace(/\s+/g, '-'))}`;
 }
 
-function passesOf({ passes, verdict }: Answer, samples: number): string {
-  const share = passesWords(passes);
-  return share === '' ? '' : `<p class="share">${markAndWord(verdict)}, passes in ${share} of ${samples} spread samples.</p>`;
+function passesOf(answer: Answer, samples: number): string {
+  const share = shareSentence(answer, samples);
+  return share === '' ? '' : `<p class="share">${markAndWord(answer.verdict)}. ${share}</p>`;
 }
 
 function list(title: string, lines: readonly string[], classes = 'plain'): string {
@@ -59,7 +59,7 @@ function itemOf(item: Item): string {
   const cells = [
     ['Limit', limitWords(item) ?? ''],
     ['Spread', figure === undefined ? '' : spreadWords(figure)],
-    ['Passes', passesWords(item.passes)],
+    ['Passes', shareCell(item)],
   ].map(([name, text]) => `<td class="number" data-head="${name}">${escapeText(text ?? '')}</td>`);
   return `<tbody>\n<tr class="lead"><td>${markAndWord(item.verdict)}</td><th scope="row">${escapeText(item.where)}${slip}</th><td>${value}</td>${cells.join('')}</tr>\n`
     + `<tr><td></td><td class="says-item" colspan="5">${sentence(item.says)}</td></tr>\n</tbody>`;

@@ -63,7 +63,7 @@ export function limitWords({ figure, limit, margin }: Judged): string | undefine
   return side < 0 ? `at least ${words}` : `limit ${words}`;
 }
 
-/** `34 V missing when it closes, at most 4 V` for the line of a closed answer; what is missing when there is no figure. */
+/** `34 V across the contact as it closes, at most 4 V` for the line of a closed answer; what is missing when there is no figure. */
 export function decidingWords(answer: Answer): { readonly where: string | undefined; readonly figure: string; readonly rest: string } {
   const item = decidingItem(answer);
   if (answer.refused !== undefined) return { where: undefined, figure: 'refused', rest: `: ${answer.refused}` };
@@ -87,6 +87,22 @@ export function passesWords(passes: number | undefined): string {
   if (percent > 0 && percent < 1) return 'under 1 %';
   if (percent > 99 && percent < 100) return 'over 99 %';
   return `${Math.round(percent)} %`;
+}
+
+/**
+ * The share in a sentence: `Passes in 70 % of 200 spread samples.` Where it is marginal as it stands and passes nowhere,
+ * that 0 % would read as a contradiction.
+ */
+export function shareSentence({ verdict, passes }: Pick<Item, 'verdict' | 'passes'>, samples: number): string {
+  const share = passesWords(passes);
+  if (share === '') return '';
+  if (verdict === 'marginal' && passes === 0) return `Good in none of ${samples} spread samples: marginal is the best that it gets without a change.`;
+  return `Passes in ${share} of ${samples} spread samples.`;
+}
+
+/** The share in a table: as a percentage, or in words where 0 % stands beside a marginal verdict. */
+export function shareCell({ verdict, passes }: Pick<Item, 'verdict' | 'passes'>): string {
+  return verdict === 'marginal' && passes === 0 ? 'marginal at best' : passesWords(passes);
 }
 
 /** Where in the file, and what to write there: `parts, R1, resistance: 10 Ω`. */

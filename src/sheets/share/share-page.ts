@@ -3,7 +3,8 @@ import { escapeText } from '../report/escape.ts';
 import { byConcern } from '../report/words.ts';
 import { stampWords, type Paper } from '../document/document.ts';
 import { paperBody } from '../document/html.ts';
-import { PAPER_STYLE } from '../document/style.ts';
+import { paperStyle } from '../document/style.ts';
+import type { PageFormat } from '../drawing/frame.ts';
 import { PAPERS, type PaperId } from '../papers.ts';
 import type { PaperSource } from '../source.ts';
 import { fromBase64, toBase64, utf8Bytes, utf8Text } from './base64.ts';
@@ -22,7 +23,7 @@ const LARGEST = 40_000_000;
  * byte. Nothing is loaded, and no script is needed to read it.
  * @param before  an older version of the machine, to be compared with
  */
-export function sharePage(source: PaperSource, before?: PaperSource): string {
+export function sharePage(source: PaperSource, before?: PaperSource, format: PageFormat = 'A4'): string {
   const { stamp, answers, samples } = source;
   const papers = ON_THE_PAGE.flatMap((id): Paper[] => {
     const paper = PAPERS[id].make(source);
@@ -39,7 +40,7 @@ export function sharePage(source: PaperSource, before?: PaperSource): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="generator" content="Ampwright ${escapeText(stamp.version)}">
 <title>${escapeText(`${stamp.machine}: the whole machine on one page`)}</title>
-<style>${PAPER_STYLE}</style>
+<style>${paperStyle(format)}</style>
 </head>
 <body class="wide">
 <header>

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Paper } from '../../../src/sheets/document/document.ts';
+import { openedFonts } from '../../../src/sheets/document/pdf-engine.ts';
 import { paperPdf } from '../../../src/sheets/document/pdf.ts';
 import { PAPER_IDS, PAPERS } from '../../../src/sheets/papers.ts';
 import { SPARK, STALL } from '../../cli/fixture.ts';
@@ -44,6 +45,26 @@ describe('a paper as PDF', () => {
     expect(body.match(/\/FontFile2/g)).toHaveLength(2);
     expect(body).not.toMatch(/\/BaseFont \/(Helvetica|Times|Courier)/);
     for (const char of 'Ωµ²°–≤é') expect(characters.has(char.codePointAt(0) ?? 0), char).toBe(true);
+  });
+
+  // Widths read by the library from the font's own table, against those that it shapes: no more apart than pairs of letters
+  // that a kerned line sets closer.
+  it('sets plain letters as wide as the font says, and shapes other scripts', () => {
+    const { Document, regular } = openedFonts(PDF_TOOLS);
+    const width = (font: typeof regular, text: string): number => new Document({ autoFirstPage: false, font: '' }).registerFont('f', font).font('f').fontSize(10).widthOfString(text);
+    for (const text of ['W1 G1+ to X1: 8.37 mm²', 'AVATAR Ω µ °', '34.5 V missing when it closes', '\u0627\u0644\u0633', 'cafe\u0301']) {
+      const [plain, shaped] = [width(regular, text), width(PDF_TOOLS.regular, text)];
+      expect(plain / shaped, text).toBeGreaterThanOrEqual(0.99);
+      expect(plain / shaped, text).toBeLessThan(1.06);
+    }
+    expect(width(regular, '\u0627\u0644\u0633')).toBe(width(PDF_TOOLS.regular, '\u0627\u0644\u0633'));
+  });
+
+  it.each([['A4', 595.28, 841.89], ['Letter', 612, 792]] as const)('stands on pages of the size %s', async (format, short, long) => {
+    // Sources: ISO 216:2007 (A4, 210 mm by 297 mm); ANSI/ASME Y14.1 (A, 8.5 in by 11 in); a point is 1/72 in (ISO 32000-1, 8.3.2.3).
+    const boxes = async (paper: Paper): Promise<string[]> => [...readPdf(await paperPdf(paper, PDF_TOOLS, format)).body.matchAll(/\/MediaBox \[([^\]]*)\]/g)].map(([, box = '']) => box);
+    expect(new Set(await boxes(report))).toEqual(new Set([`0 0 ${short} ${long}`]));
+    expect(new Set(await boxes({ ...report, layout: 'wide' }))).toEqual(new Set([`0 0 ${long} ${short}`]));
   });
 
   it('keeps a table’s rows whole and its head on every page', async () => {

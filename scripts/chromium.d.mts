@@ -1,0 +1,2 @@
+export declare const TO_INSTALL: string;
+export declare function chromium(): string | undefined;

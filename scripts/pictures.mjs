@@ -1,0 +1,80 @@
+// `npm run pictures`: every screen of the page at two sizes, light and dark, into docs/pictures/. Needs a built page.
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { spawn } from 'node:child_process';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { fileURLToPath } from 'node:url';
+import { dirname, join } from 'node:path';
+import { chromium } from './chromium.mjs';
+import { ensureBuild } from './ensure-build.mjs';
+
+const root = dirname(dirname(fileURLToPath(import.meta.url)));
+const target = join(root, 'docs', 'pictures');
+const { chromium: browsers } = createRequire(import.meta.url)('playwright-core');
+
+/** Screens by name: where they are, and what has to be done and seen before the picture is taken. */
+const SCREENS = {
+  main: { hash: '#/questions/stall', ready: '.answer .chart' },
+  charge: { hash: '#/questions/stall', ready: '.ink g[data-part]', only: 'laptop', do: async (page) => {
+    await page.locator('.piece', { hasText: 'Q1' }).locator('select').selectOption('CHARGE');
+    await page.locator('g[data-part=T3]').first().click({ position: { x: 6, y: 6 } });
+    await page.locator('.hand .field').first().waitFor();
+  } },
+  questions: { hash: '#/questions', ready: '.row', only: 'phone' },
+  drawing: { hash: '#/drawing', ready: '.ink svg', only: 'phone' },
+  hand: { hash: '#/hand/R1', ready: '.hand .field' },
+  file: { hash: '#/file', ready: 'textarea' },
+  'file-error': { hash: '#/file', ready: 'textarea', do: async (page) => {
+    const area = page.locator('textarea');
+    await page.waitForFunction("document.querySelector('textarea').value !== ''");
+    await area.fill((await area.inputValue()).replace('resistance: 100 Ω', 'resistence: 100 Ohmm'));
+    await page.locator('.issues').waitFor();
+  } },
+  machines: { hash: '#/machines', ready: '.machines' },
+};
+const SIZES = { laptop: { width: 1440, height: 900 }, phone: { width: 390, height: 844 } };
+
+ensureBuild();
+mkdirSync(target, { recursive: true });
+const folder = mkdtempSync(join(tmpdir(), 'ampwright-pictures-'));
+const machine = join(folder, 'crush10s.yaml');
+const executablePath = chromium();
+if (executablePath === undefined) throw new Error('The pictures need a Chromium.');
+const browser = await browsers.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu', '--hide-scrollbars'] });
+copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
+const server = await served(machine);
+for (const [size, viewport] of Object.entries(SIZES)) {
+  copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
+  const page = await browser.newPage({ viewport, reducedMotion: 'reduce' });
+  await page.goto(`${server.address}#/questions`);
+  await page.locator('.progress', { hasText: 'up to date' }).waitFor({ timeout: 300_000 });
+  for (const [name, screen] of Object.entries(SCREENS)) {
+    if (screen.only !== undefined && screen.only !== size) continue;
+    await page.evaluate(`location.hash = ${JSON.stringify(screen.hash)}`);
+    await page.locator(screen.ready).first().waitFor({ timeout: 120_000 });
+    await screen.do?.(page);
+    for (const colorScheme of ['light', 'dark']) {
+      await page.emulateMedia({ colorScheme });
+      await page.waitForTimeout(400);
+      await page.screenshot({ path: join(target, `${name}-${size}-${colorScheme}.png`) });
+    }
+  }
+  await page.close();
+}
+server.process.kill('SIGTERM');
+await browser.close();
+rmSync(folder, { recursive: true });
+
+/** `ampwright open`, and the address that it prints. */
+function served(path) {
+  return new Promise((done, fail) => {
+    const child = spawn(process.execPath, [join(root, 'dist', 'main.mjs'), 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
+    let text = '';
+    child.stdout.on('data', (piece) => {
+      text += piece;
+      const address = /http:\S+/.exec(text)?.[0];
+      if (address !== undefined) done({ process: child, address });
+    });
+    child.on('exit', (code) => fail(new Error(`open ended with ${code}`)));
+  });
+}

@@ -1,0 +1,49 @@
+import { fileName, text } from './document.ts';
+import { notice, openAsNew } from './session.ts';
+
+/** Larger than this no machine file is; a share page may be. */
+const LARGEST_TEXT = 1_000_000;
+const LARGEST_PAGE = 40_000_000;
+
+/** Opens a machine file, or a share page with one inside. What is neither is said, and nothing changes. */
+export async function openFile(file: File): Promise<void> {
+  const page = /\.html?$/i.test(file.name);
+  if (file.size > (page ? LARGEST_PAGE : LARGEST_TEXT)) {
+    notice.value = `${file.name}: expected a machine file of at most 1 MB, found ${(file.size / 1e6).toFixed(1)} MB. Nothing was opened.`;
+    return;
+  }
+  const whole = await file.text();
+  const inside = page ? (await import('../../sheets/share/share-page.ts')).machineInside(whole) : whole;
+  if (inside === undefined) {
+    notice.value = `${file.name}: this page holds no machine file. Nothing was opened.`;
+    return;
+  }
+  notice.value = undefined;
+  openAsNew(inside, page ? file.name.replace(/\.html?$/i, '.yaml') : file.name);
+}
+
+/** Hands the file to the browser to be saved. */
+export function saveCopy(): void {
+  const address = URL.createObjectURL(new Blob([text.peek()], { type: 'application/yaml' }));
+  const link = document.createElement('a');
+  link.href = address;
+  link.download = fileName.peek();
+  link.click();
+  URL.revokeObjectURL(address);
+}
+
+/** Hands the file to another program of the device where it can be; otherwise copies its text. */
+export async function share(): Promise<void> {
+  const file = new File([text.peek()], fileName.peek().replace(/\.ya?ml$/i, '.txt'), { type: 'text/plain' });
+  try {
+    if (typeof navigator.share === 'function' && navigator.canShare({ files: [file] })) {
+      await navigator.share({ files: [file], title: fileName.peek() });
+      return;
+    }
+    await navigator.clipboard.writeText(text.peek());
+    notice.value = 'The text of the machine file is copied: paste it where you want to share it.';
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') return;
+    notice.value = 'This browser lets nothing be shared: save a copy instead.';
+  }
+}

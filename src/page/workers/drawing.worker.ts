@@ -1,0 +1,80 @@
+import { readMachine } from '../../machine/file/read.ts';
+import { pointOf } from '../../machine/circuit/nets.ts';
+import type { Chain } from '../../machine/machine.ts';
+import type { SituationLook } from '../../questions/states/look.ts';
+import { formatValue } from '../../quantity/format.ts';
+import { drawView, layView, type LaidView } from '../../sheets/drawing/drawing.ts';
+import { partNode, type Diagram, type DiagramEdge } from '../../sheets/drawing/graph.ts';
+import type { ConductorState, Situation } from '../../sheets/drawing/situation.ts';
+import { svgOf } from '../../sheets/drawing/svg.ts';
+import type { Drawn, DrawRequest } from './messages.ts';
+import { scope } from './scope.ts';
+
+let known: { readonly text: string; readonly aspect: number; readonly laid: LaidView } | undefined;
+/** One at a time, so that two requests for one text lay it out once. */
+let queue: Promise<unknown> = Promise.resolve();
+
+scope.onmessage = ({ data }) => {
+  const { call, request } = data as { readonly call: number; readonly request: DrawRequest };
+  queue = queue
+    .then(() => draw(request))
+    .then((answer) => scope.postMessage({ call, answer }))
+    .catch((error: unknown) => scope.postMessage({ call, fault: error instanceof Error ? error.message : String(error) }));
+};
+
+async function draw({ text, aspect, situation, lit }: DrawRequest): Promise<Drawn | undefined> {
+  if (known === undefined || known.text !== text || known.aspect !== aspect) {
+    const file = readMachine(text);
+    if (!file.ok) return undefined;
+    known = { text, aspect, laid: await layView(file.machine, aspect) };
+  }
+  const { laid } = known;
+  const path = lit.length === 0 ? {} : { path: new Set(lit) };
+  const sheet = drawView(laid, situation === undefined ? path : { ...situated(laid.diagram, situation), ...path });
+  return { svg: svgOf(sheet, { id: 'machine', fluid: true }), width_mm: sheet.width_mm, height_mm: sheet.height_mm };
+}
+
+function situated(diagram: Diagram, { named, look, words }: NonNullable<DrawRequest['situation']>): Situation {
+  const positions = new Map(Object.entries(named.positions));
+  if (!look.solved) return { positions, words };
+  const conductors = new Map<string, ConductorState>();
+  for (const edge of diagram.edges) {
+    const state = edge.role === 'supply' ? stateOf(diagram, edge, look) : undefined;
+    if (state !== undefined) conductors.set(edge.id, state);
+  }
+  const failed = new Map(named.failures.map((failure): [string, string] => {
+    const part = [...diagram.machine.parts.keys()].find((id) => failure.split(' ').includes(id)) ?? '';
+    return [part, failure.slice(failure.indexOf(part) + part.length).trim()];
+  }));
+  return {
+    positions,
+    words,
+    conductors,
+    loads: new Map(look.loads.map(({ part, state }) => [part, state])),
+    places: new Map(Object.entries(look.places).map(([point, { state }]) => [point, state])),
+    voltages: new Map(Object.entries(look.places).map(([point, { volts_V }]) => [point, formatValue(Math.abs(volts_V) < 0.05 ? 0 : volts_V, 'voltage')])),
+    ...(failed.size === 0 ? {} : { failed }),
+  };
+}
+
+/** The chain's items lie between its states; an edge lies where its conductor is, or beside the part that it leaves or enters. */
+function stateOf(diagram: Diagram, edge: DiagramEdge, look: SituationLook): ConductorState | undefined {
+  const joint = /^(.+)#joint$/.exec(edge.id)?.[1];
+  if (joint !== undefined) return look.places[joint]?.state;
+  const states = look.conductors[edge.name];
+  const chain = diagram.machine.wiring.chains.find(({ name, role }) => name === edge.name && role === 'supply');
+  if (states === undefined || chain === undefined) return undefined;
+  const conductor = /#(\d+)$/.exec(edge.id)?.[1];
+  if (conductor !== undefined) return states[Number(conductor)];
+  const itemOf = (node: string): number => chain.items.findIndex((item) => 'part' in item && node === partNode(item.part));
+  const [from, to] = [itemOf(edge.from.node), itemOf(edge.to.node)];
+  const forward = drawnForward(diagram, edge, chain);
+  if (to >= 0) return states[forward ? to : to + 1];
+  if (from >= 0) return states[forward ? from + 1 : from];
+  return states[0];
+}
+
+function drawnForward(diagram: Diagram, { chain: key }: DiagramEdge, chain: Chain): boolean {
+  const first = diagram.edges.find((edge) => edge.chain === key && !edge.id.endsWith('#joint'))?.from.node ?? '';
+  return first === ('part' in chain.from ? partNode(chain.from.part) : '') || first === `point ${pointOf(chain.from)}`;
+}

@@ -1,0 +1,59 @@
+import type { FileEdit } from '../../machine/edit.ts';
+import type { Issue } from '../../machine/file/issue.ts';
+import type { Machine } from '../../machine/machine.ts';
+import type { Answer } from '../../questions/answer.ts';
+import type { Changeables, NamedSituation, SituationLook } from '../../questions/states/look.ts';
+
+/** What the asking worker is told. A newer request ends the one before it. */
+export interface AskMessage {
+  readonly request: number;
+  readonly text: string;
+  readonly samples: number;
+  readonly seed: number;
+  /** Question that is looked at, to be answered first. */
+  readonly first?: string;
+}
+
+/** How far an answer has come: at the machine's own values; with what to change; with its spread. */
+export type Stage = 'first' | 'advised' | 'spread';
+
+export type AskReport =
+  | { readonly request: number; readonly report: 'answer'; readonly answer: Answer; readonly stage: Stage }
+  | { readonly request: number; readonly report: 'progress'; readonly done: number; readonly of: number }
+  | { readonly request: number; readonly report: 'done' | 'no machine' }
+  | { readonly request: number; readonly report: 'fault'; readonly message: string };
+
+/** What the page's own text of a file is to the reader. */
+export type ReadText =
+  | { readonly ok: true; readonly machine: Machine; readonly questions: readonly Issue[]; readonly changeables: Changeables }
+  | { readonly ok: false; readonly issues: readonly Issue[] };
+
+export type BenchRequest =
+  | { readonly does: 'read'; readonly text: string }
+  | { readonly does: 'edit'; readonly text: string; readonly edits: readonly FileEdit[] }
+  | { readonly does: 'look'; readonly text: string; readonly situation: NamedSituation };
+
+export type Edited = { readonly ok: true; readonly text: string } | { readonly ok: false; readonly why: string };
+
+export interface BenchAnswers {
+  readonly read: ReadText;
+  readonly edit: Edited;
+  readonly look: SituationLook | undefined;
+}
+
+/** The drawing of a machine, in a situation where there is one. */
+export interface DrawRequest {
+  readonly does: 'draw';
+  readonly text: string;
+  /** Width over height of the place for it. */
+  readonly aspect: number;
+  readonly situation: { readonly named: NamedSituation; readonly look: SituationLook; readonly words: string } | undefined;
+  /** Part whose feeding path is lit, and parts that an open answer is about. */
+  readonly lit: readonly string[];
+}
+
+export interface Drawn {
+  readonly svg: string;
+  readonly width_mm: number;
+  readonly height_mm: number;
+}

@@ -1,0 +1,94 @@
+import { formatValue } from '../quantity/format.ts';
+import { nearestPreferred, E12 } from '../physics/preferred.ts';
+import { gaugeName, nearestGauge } from '../quantity/awg.ts';
+import { canRegauge, type Change } from '../machine/edit.ts';
+import type { Answer } from './answer.ts';
+import type { Candidate } from './candidate.ts';
+import type { Study } from './study.ts';
+import { called } from './words.ts';
+
+/** Shares of the limits that are tried: a gentle step and a hard one. */
+const LOWER = [0.75, 0.5] as const;
+/** Packs one and two sizes up. */
+const BIGGER = [1.25, 1.6] as const;
+
+/** Lower limits of the battery current, and more capacitance before the converter. */
+export function radioCandidates(base: Study): Candidate[] {
+  return [...limitCandidates(base, 'batteryCurrent', 'battery-current limits'), ...holdUpCandidates(base)];
+}
+
+/** Lower limits of the battery current, and a bigger pack. */
+export function packCandidates(base: Study, answer: Answer): Candidate[] {
+  const packs = [...base.machine.parts.values()].filter((part) => part.kind === 'pack');
+  const worst = answer.items.some((item) => !item.slip && item.verdict !== 'good' && item.verdict !== 'cannot tell');
+  if (!worst || packs.length === 0) return [];
+  const bigger = BIGGER.map((times): Candidate => ({
+    what: `${packs.map(({ id, values }) => `${formatValue(times * values.capacity.value, 'charge', 2)} instead of ${formatValue(values.capacity.value, 'charge')} for ${id}`).join(', ')}`,
+    free: false,
+    changes: packs.map(({ id, values }) => ({ change: 'field', part: id, property: 'capacity', text: formatValue(times * values.capacity.value, 'charge', 2) })),
+    caution: 'A stated cell resistance is left as it is; a bigger pack of the same cells has less, and weighs more.',
+  }));
+  return [...limitCandidates(base, 'batteryCurrent', 'battery-current limits'), ...bigger];
+}
+
+/** The next gauges for a cable that is too warm, a lower motor current for a winding or a controller. */
+export function heatCandidates(base: Study, answer: Answer): Candidate[] {
+  const hot = answer.items.filter((item) => !item.slip && (item.verdict === 'bad' || item.verdict === 'marginal'));
+  const parts = new Set(hot.flatMap((item) => item.parts));
+  const controllers = [...base.machine.parts.values()].filter((part) => part.kind === 'controller' && (parts.has(part.id) || [part.values.drives, part.values.alsoDrives].some((id) => id !== undefined && parts.has(id))));
+  const cables = hot.flatMap((item) => item.parts.filter((part) => CONDUCTOR.test(part)));
+  return [...limitCandidates(base, 'motorCurrent', 'motor-current limits', controllers.map(({ id }) => id)), ...gaugeCandidates(base, cables)];
+}
+
+/** A conductor among an item's parts: `drive#1`. */
+const CONDUCTOR = /#\d+$/;
+
+function limitCandidates(base: Study, property: 'batteryCurrent' | 'motorCurrent', name: string, only?: readonly string[]): Candidate[] {
+  const controllers = [...base.machine.parts.values()].flatMap((part) => {
+    if (part.kind !== 'controller' || (only !== undefined && !only.includes(part.id))) return [];
+    const limit_A = part.values[property]?.value;
+    return limit_A === undefined ? [] : [{ id: part.id, limit_A }];
+  });
+  if (controllers.length === 0) return [];
+  return LOWER.map((share): Candidate => ({
+    what: `${name} lowered to ${controllers.map(({ id, limit_A }) => `${formatValue(share * limit_A, 'current', 2)} at ${id}`).join(', ')}`,
+    free: true,
+    changes: controllers.map(({ id, limit_A }): Change => ({ change: 'field', part: id, property, text: formatValue(share * limit_A, 'current', 2) })),
+    caution: 'The machine pushes and spins up less hard; settings are lost when a controller is replaced.',
+  }));
+}
+
+/** Ten times the capacitors at the input of every converter: they bridge short dips only where a diode keeps them from feeding the bus. */
+function holdUpCandidates(base: Study): Candidate[] {
+  return [...base.machine.parts.values()].flatMap((part): Candidate[] => {
+    if (part.kind !== 'converter') return [];
+    const own_F = part.values.electrolytic?.value;
+    if (own_F === undefined || !(own_F > 0)) return [];
+    const text = formatValue(nearestPreferred(E12, 10 * own_F, 'nearest'), 'capacitance', 2);
+    return [
+      {
+        what: `electrolytic capacitor of ${text} at the input of ${called(base.circuit, part.id)}`,
+        free: false,
+        changes: [{ change: 'field', part: part.id, property: 'electrolytic', text }],
+        caution: 'It charges with the soft start: look at hold again. Behind a diode of its own it helps far more.',
+      },
+    ];
+  });
+}
+
+/** One and two gauges thicker (two and four numbers down) for a conductor `chain#k`. */
+function gaugeCandidates(base: Study, wheres: readonly string[]): Candidate[] {
+  return [2, 4].flatMap((numbers): Candidate[] => {
+    const changes = wheres.flatMap((where) => {
+      const [, name, k] = /^(.*)#(\d+)$/.exec(where) ?? [];
+      const chain = base.machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');
+      const item = chain?.items[Number(k)];
+      if (chain === undefined || item === undefined || !('conductor' in item) || !canRegauge(chain, Number(k))) return [];
+      const gauge = nearestGauge(item.conductor.section.value);
+      if (gauge === undefined || gauge - numbers < -3) return [];
+      return [{ name: chain.name, gauge: gaugeName(gauge - numbers), change: { change: 'gauge' as const, chain: chain.name, item: Number(k), text: gaugeName(gauge - numbers) } }];
+    });
+    if (changes.length === 0) return [];
+    return [{ what: changes.map(({ name, gauge }) => `${gauge} for the lead ${name}`).join(', '), free: false, changes: changes.map(({ change }) => change), caution: base.machine.wiring.bar === undefined ? 'Its return lead carries the same current: it needs the same gauge.' : 'The return lead beside it gets the same gauge.' }];
+  });
+}
