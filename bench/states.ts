@@ -40,8 +40,8 @@ interface Count {
 }
 
 const THREADS = 2;
-const PLAIN = branchesFile(8);
-const SHARED = branchesFile(8, { softStart: 'shared' });
+const PLAIN = branchesFile(8, { fused: true });
+const SHARED = branchesFile(8, { softStart: 'shared', fused: true });
 const pack = (network: ReturnType<typeof buildNetwork>): Uint8Array => presentSources(network.sources, [], []);
 
 function since(before: NodeJS.CpuUsage): number {

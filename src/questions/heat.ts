@@ -2,7 +2,7 @@ import type { HeatRecord, MatchRecord } from '../machine/match/record.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { hottestInRow, SHORT_PAUSE_S } from './match-cooling.ts';
 import type { Fight } from './match-fought.ts';
-import { fightOf, matchBasis, matchSpread, moment, standingStill } from './match-study.ts';
+import { fightOf, matchBasis, matchSpread, moment, span, standingStill } from './match-study.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
@@ -46,7 +46,7 @@ export function heat(base: Study, _records: readonly SampleRecord[], fights: rea
     basis: [
       ...matchBasis(fight),
       'Each part is a lump that warms by what it loses and cools into the air inside; conductors by convection and radiation, windings through their housing. Capacities and thermal resistances are class data where the file does not give them (common practice, no source: a factor of two).',
-      `Second and third match: ${say(SHORT_PAUSE_S, 'time')} after the last, each part falling towards its start by e^(-t·G/C), and the rise of one match on top.`,
+      `Second and third match: ${span(SHORT_PAUSE_S)} after the last, each part falling towards its start by e^(-t·G/C), and the rise of one match on top.`,
     ],
     cautions: verdict === 'good' ? [] : ['A part that is too hot is found by hand only minutes later: look at it right after the match, with a thermometer or a temperature strip.'],
     notAProblem: items.filter((item) => item.verdict === 'good' && !item.slip).map((item) => `${item.where}: ${item.says}`).slice(0, 6),
@@ -111,7 +111,7 @@ function laterItem(base: Study, record: MatchRecord, one: Limited): Item[] {
     {
       where: `${nameOf(base, one)} in match ${at + 1} in a row`, verdict: one.sort === 'controller' ? 'marginal' : 'bad', measure: 'at its hottest', figure: figure(hottest_C, '°C', 'temperature', []),
       limit: one.limit_C, margin: one.limit_C - hottest_C, passes: undefined, parts: [one.where],
-      says: `After ${say(SHORT_PAUSE_S, 'time')} it has not cooled: ${say(hottest_C, 'temperature', 3)}; it bears ${say(one.limit_C, 'temperature', 3)}. Wait longer, or blow air on it.`, slip: true,
+      says: `After ${span(SHORT_PAUSE_S)} it has not cooled: ${say(hottest_C, 'temperature', 3)}; it bears ${say(one.limit_C, 'temperature', 3)}. Wait longer, or blow air on it.`, slip: true,
     },
   ];
 }

@@ -41,7 +41,9 @@ export function matchLoads(base: Study): MatchLoads | undefined {
   if (fought.status !== 'fought' || fought.fight.match.needs.length > 0) return undefined;
   const { match, record } = fought.fight;
   const { curves } = record;
-  if (curves === undefined) return undefined;
+  // What blew or tripped took its load away: such a match says nothing of what a part that holds would carry.
+  const cutOff = record.fuses.some(({ blows_s }) => blows_s !== undefined) || record.protections.some(({ trips_s }) => trips_s !== undefined);
+  if (curves === undefined || cutOff) return undefined;
   return {
     name: dutyName(record),
     currentThrough(part) {
@@ -72,6 +74,11 @@ export function moment({ time_s, during }: Extreme): string {
   return `${say(time_s, 'time')} into the match${during.length === 0 ? '' : ` (${during.join('; ')})`}`;
 }
 
+/** A long time as people say it: `28 min`. */
+export function span(time_s: number): string {
+  return time_s < 120 ? say(time_s, 'time') : `${say(time_s / 60, 'count')} min`;
+}
+
 /** A motor that no match can drive for want of a value says nothing of what it would draw. */
 export function standingStill({ match }: Fight): Item[] {
   if (match.needs.length === 0) return [];
@@ -86,7 +93,7 @@ export function standingStill({ match }: Fight): Item[] {
 /** What every answer from the match rests on. */
 export function matchBasis({ record }: Fight): string[] {
   return [
-    `A match of ${say(record.length_s, 'time')} ${dutyName(record)}, simulated with the pack's sag, heat, and every limit of the controllers; its energy balances.`,
+    `A match of ${span(record.length_s)} ${dutyName(record)}, simulated with the pack's sag, heat, and every limit of the controllers; its energy balances.`,
     'Fights differ more than machines: the duty is what decides, and it is an assumption. Name it in the file, or play a log.',
   ];
 }

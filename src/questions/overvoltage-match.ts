@@ -28,6 +28,8 @@ export function overvoltageInMatch(base: Study, limits: readonly InputLimit[], f
     const passes = shareOf(samples, (value) => value <= (limit_V ?? taken_V));
     const lettingGo = record.controllers.find((one) => one.part === part)?.overvoltages_s ?? [];
     const own = judge(peak.value);
+    const blocked = diodeBefore(base, part);
+    const why = own === 'bad' && blocked !== undefined ? ` ${blocked} keeps it from giving what it brakes back to the pack: its own capacitors take it all.` : '';
     const verdict: Verdict = own === 'good' && (lettingGo.length > 0 || (passes !== undefined && passes < ENOUGH)) ? 'marginal' : own;
     return [
       {
@@ -39,11 +41,21 @@ export function overvoltageInMatch(base: Study, limits: readonly InputLimit[], f
         margin: limit_V === undefined ? undefined : limit_V - peak.value,
         passes,
         parts: [part],
-        says: `${say(peak.value, 'voltage', 3)} at the most, ${moment(peak)}; ${limit_V === undefined ? 'its limit is not given' : `it bears ${say(limit_V, 'voltage', 3)}`}.${lettingGo.length === 0 ? '' : ` It lets go of its motor ${lettingGo.length === 1 ? 'once' : `${lettingGo.length} times`} because of the voltage, first at ${say(lettingGo[0]!, 'time')}: no brake then.`}`,
+        says: `${say(peak.value, 'voltage', 3)} at the most, ${moment(peak)}; ${limit_V === undefined ? 'its limit is not given' : `it bears ${say(limit_V, 'voltage', 3)}${own === 'bad' ? ', and dies on the way there' : ''}`}.${why}${lettingGo.length === 0 ? '' : ` It lets go of its motor ${lettingGo.length === 1 ? 'once' : `${lettingGo.length} times`} because of the voltage, first at ${say(lettingGo[0]!, 'time')}: no brake then.`}`,
         slip: false,
       },
     ];
   });
+}
+
+/** A diode in the way from the pack to a part. */
+function diodeBefore(base: Study, part: string): string | undefined {
+  const chain = base.machine.wiring.chains.find((one) => one.role === 'supply' && pointOf(one.to) === `${part}+`);
+  const found = chain?.items.flatMap((item) => {
+    const kind = 'part' in item ? base.machine.parts.get(item.part)?.kind : undefined;
+    return 'part' in item && (kind === 'diode' || kind === 'ideal diode') ? [item.part] : [];
+  })[0];
+  return found === undefined ? undefined : called(base.circuit, found);
 }
 
 /** Highest voltage at a part's input in a match: its own, or that of the place where it hangs. */

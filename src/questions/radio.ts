@@ -66,7 +66,7 @@ function radioItem(base: Study, one: RadioRecord, samples: readonly RadioRecord[
   const own: Verdict = losses.length > 0 ? 'bad' : lowest.value >= ROOM * reset_V ? 'good' : 'marginal';
   const first = losses[0];
   const others = passes === undefined || passes >= ENOUGH ? '' : ` Control was lost in ${Math.round((1 - passes) * samples.length)} of ${samples.length} matches of the spread.`;
-  const dip = `Its rail is lowest at ${say(lowest.value, 'voltage')}, ${moment(lowest)}; it resets at ${say(reset_V, 'voltage')}`;
+  const dip = own === 'good' ? `Its rail never falls below ${say(lowest.value, 'voltage')}; it resets at ${say(reset_V, 'voltage')}` : `Its rail is lowest at ${say(lowest.value, 'voltage')}, ${moment(lowest)}; it resets at ${say(reset_V, 'voltage')}`;
   const says = first === undefined
     ? `Never lost. ${dip}${one.lowest.value < reset_V ? ', but not for long enough to count' : ''}.${others}`
     : `Lost ${losses.length === 1 ? 'once' : `${losses.length} times`}, ${say(without_s, 'time')} without control in all, first ${moment({ value: 0, time_s: first.from_s, during: first.during })}${first.until_s === undefined ? ' and not back by the end' : ` for ${say(first.until_s - first.from_s, 'time')}`}. ${dip}.${others}`;

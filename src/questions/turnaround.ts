@@ -4,7 +4,7 @@ import { CELL_LIMITS, openCircuit_V } from '../physics/cells.ts';
 import { chargeTime_s } from '../physics/packs.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { DAY, restExcess_K, restNeeded_s } from './match-cooling.ts';
-import { fightOf, matchBasis, matchSpread, standingStill } from './match-study.ts';
+import { fightOf, matchBasis, matchSpread, span, standingStill } from './match-study.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
@@ -43,7 +43,7 @@ export function turnaround(base: Study, _records: readonly SampleRecord[], fight
     evidence: [coolingTable(base, record), packTable(base, packs)],
     basis: [
       ...matchBasis(fight),
-      `A day of ${DAY.matches} matches with ${say(DAY.pause_s, 'time')} between them, charged at ${RATE_PER_H} C, ${say(SWAP_S, 'time')} for getting at the pack and putting it back (common practice, no source). The file cannot say them yet.`,
+      `A day of ${DAY.matches} matches with ${span(DAY.pause_s)} between them, charged at ${RATE_PER_H} C, ${span(SWAP_S)} for getting at the pack and putting it back (common practice, no source). The file cannot say them yet.`,
       'Charging: constant current to 80 %, from there twice as long for each share (common practice, no source). A pack is not charged above 45 °C.',
       'Each part falls towards the temperature at which it started by e^(-t·G/C); the rise of one match comes on top.',
     ],
@@ -85,7 +85,7 @@ function restItem(base: Study, record: MatchRecord, fights: readonly MatchRecord
       margin: DAY.pause_s - rest_s,
       passes,
       parts: part === undefined ? [] : [part.where],
-      says: `${part === undefined ? 'With a fresh pack it can fight again at once: no part has to cool first' : `With a fresh pack it can fight again after ${say(rest_s, 'time')}: ${wordsOf(base, part)} has to cool so far that one more match keeps it below ${say(part.limit_C!, 'temperature', 3)}`}.${beyond.length === 0 ? '' : ` Not counted: ${beyond.map((one) => wordsOf(base, one)).join(', ')}, too hot in one match already (see heat).`}`,
+      says: `${part === undefined ? 'With a fresh pack it can fight again at once: no part has to cool first' : `With a fresh pack it can fight again after ${span(rest_s)}: ${wordsOf(base, part)} has to cool so far that one more match keeps it below ${say(part.limit_C!, 'temperature', 3)}`}.${beyond.length === 0 ? '' : ` Not counted: ${beyond.map((one) => wordsOf(base, one)).join(', ')}, too hot in one match already (see heat).`}`,
       slip: false,
     },
   };
@@ -154,18 +154,18 @@ function filled(base: Study, record: MatchRecord, one: PackRecord, samples: read
   const { cool_s, charge_s, packs, power_W, capacity_Ah } = charged;
   const name = called(base.circuit, one.part);
   const ready_s = (cool_s ?? 0) + charge_s + SWAP_S;
-  const says = `${name}: ${say(Math.max(0, one.used_C), 'charge')} to put back, ${say(charge_s, 'time')} at ${RATE_PER_H} C (${say(capacity_Ah * RATE_PER_H, 'current')}, a charger of about ${say(power_W, 'power')})${cool_s === undefined ? '; it is too warm to be charged' : cool_s > 0 ? ` after ${say(cool_s, 'time')} of cooling` : ''}. ${packs === 1 ? 'One pack is enough for the day.' : `${packs} packs for a day of ${DAY.matches} matches.`}`;
+  const says = `${name}: ${say(Math.max(0, one.used_C), 'charge')} to put back, ${span(charge_s)} at ${RATE_PER_H} C (${say(capacity_Ah * RATE_PER_H, 'current')}, a charger of about ${say(power_W, 'power')})${cool_s === undefined ? '; it is too warm to be charged' : cool_s > 0 ? ` after ${span(cool_s)} of cooling` : ''}. ${packs === 1 ? 'One pack is enough for the day.' : `${packs} packs for a day of ${DAY.matches} matches.`}`;
   return {
     charged,
     says,
     items: [
       {
         where: name, verdict: cool_s === undefined ? 'marginal' : 'good', measure: 'until it is full and back in', figure: figure(ready_s, 's', 'time', middleNinety(others.map((o) => (o.cool_s ?? 0) + o.charge_s + SWAP_S))),
-        limit: undefined, margin: undefined, passes: undefined, parts: [one.part], says: `${says}${ready_s > DAY.pause_s ? ` It is not back within the pause of ${say(DAY.pause_s, 'time')}: have another one ready.` : ''}`, slip: false,
+        limit: undefined, margin: undefined, passes: undefined, parts: [one.part], says: `${says}${ready_s > DAY.pause_s ? ` It is not back within the pause of ${span(DAY.pause_s)}: have another one ready.` : ''}`, slip: false,
       },
       {
         where: `packs like ${name}`, verdict: 'good', measure: 'for a day', figure: figure(packs, '1', 'count', middleNinety(others.map((o) => o.packs))),
-        limit: undefined, margin: undefined, passes: undefined, parts: [one.part], says: `${packs} for ${DAY.matches} matches with ${say(DAY.pause_s, 'time')} between them, each with a charger of its own.`, slip: false,
+        limit: undefined, margin: undefined, passes: undefined, parts: [one.part], says: `${packs} for ${DAY.matches} matches with ${span(DAY.pause_s)} between them, each with a charger of its own.`, slip: false,
       },
     ],
   };
@@ -177,7 +177,7 @@ function coolingTable(base: Study, record: MatchRecord): Evidence {
   return {
     type: 'table',
     title: 'How warm it still is between matches',
-    head: ['Part', 'At the end', ...rests.map((rest_s) => `After ${say(rest_s, 'time')}`)],
+    head: ['Part', 'At the end', ...rests.map((rest_s) => `After ${span(rest_s)}`)],
     rows: ranked.map((one) => [wordsOf(base, one), say(one.atEnd_C, 'temperature', 3), ...rests.map((rest_s) => say(one.atStart_C + restExcess_K(one, rest_s), 'temperature', 3))]),
   };
 }
@@ -188,7 +188,7 @@ function packTable(base: Study, packs: readonly Filled[]): Evidence {
     title: 'Charging',
     head: ['Pack', 'Left', 'To put back', 'Cooling', `Time at ${RATE_PER_H} C`, 'Charger', 'Packs a day', 'To store'],
     rows: packs.map(({ charged: { one, cool_s, charge_s, power_W, packs: count, storage, storage_V, capacity_Ah } }) => [
-      called(base.circuit, one.part), say(Math.max(0, one.chargeAtEnd), 'ratio'), say(Math.max(0, one.used_C), 'charge'), cool_s === undefined ? 'too warm' : say(cool_s, 'time'), say(charge_s, 'time'), say(power_W, 'power'), `${count}`,
+      called(base.circuit, one.part), say(Math.max(0, one.chargeAtEnd), 'ratio'), say(Math.max(0, one.used_C), 'charge'), cool_s === undefined ? 'too warm' : span(cool_s), span(charge_s), say(power_W, 'power'), `${count}`,
       `${storage > one.chargeAtEnd ? 'put in' : 'take out'} ${say(Math.abs(storage - Math.max(0, one.chargeAtEnd)) * capacity_Ah * 3600, 'charge')}, to ${say(storage_V, 'voltage')} a cell`,
     ]),
   };

@@ -2,7 +2,7 @@
  * A machine of many like branches as a builder would write it: one pack, an isolator and a controller a branch, services
  * on the first. Invented; used where the size of the work is what is tested.
  */
-export function branchesFile(branches: number, own: { readonly softStart?: 'shared' | 'shared with diodes'; readonly motors?: boolean } = {}): string {
+export function branchesFile(branches: number, own: { readonly softStart?: 'shared' | 'shared with diodes'; readonly fused?: boolean } = {}): string {
   const each = Array.from({ length: branches }, (_, k) => k + 1);
   const soft = own.softStart !== undefined;
   const parts = [
@@ -12,6 +12,7 @@ export function branchesFile(branches: number, own: { readonly softStart?: 'shar
     ...each.flatMap((k) => [
       `  Q${k}: { kind: isolator }`,
       `  J${k}: { kind: joint }`,
+      ...(own.fused === true ? [`  F${k + 1}: { kind: fuse, rating: 80 A }`] : []),
       `  T${k}: { kind: controller, motor current: 120 A, drives: M${k} }`,
       `  M${k}: { kind: motor, torque constant: 0.025 Nm/A, resistance: 20 mΩ }`,
       `  P${k}: { kind: lamp, resistance: 8.2 kΩ }`,
@@ -25,7 +26,7 @@ export function branchesFile(branches: number, own: { readonly softStart?: 'shar
   const wiring = [
     '  pack: from G1+, 8 AWG 0.15 m, X1, F1, to bar',
     ...each.flatMap((k) => [
-      `  branch ${k}: from bar, Q${k}, J${k}, 8 AWG 0.50 m, to T${k}`,
+      `  branch ${k}: from bar, Q${k}, ${own.fused === true ? `F${k + 1}, ` : ''}J${k}, 8 AWG 0.50 m, to T${k}`,
       `  lamp ${k}: from T${k}, to P${k}`,
       `  bleed ${k}: from T${k}, to R${k}`,
       ...(soft ? [`  soft ${k}: from soft, ${own.softStart === 'shared with diodes' ? `D${k}, ` : ''}18 AWG 0.30 m, to T${k}`] : []),
