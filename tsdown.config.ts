@@ -12,6 +12,8 @@ const entries = {
 export default defineConfig({
   entry: Object.fromEntries(Object.entries(entries).filter(([, file]) => existsSync(file))),
   outDir: 'dist',
+  // The page's build stands in dist/page and is not this one's to remove.
+  clean: ['dist/*.mjs', 'dist/*.mjs.map'],
   format: 'esm',
   platform: 'node',
   target: 'node20',

@@ -34,7 +34,6 @@ function newestSource() {
 }
 
 function build() {
-  // The command first: its builder empties dist/.
   const builders = [
     ['tsdown/dist/run.mjs', '--log-level', 'error'],
     ['vite/bin/vite.js', 'build', '--logLevel', 'error'],

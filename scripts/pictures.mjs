@@ -16,8 +16,8 @@ const { chromium: browsers } = createRequire(import.meta.url)('playwright-core')
 const SCREENS = {
   main: { hash: '#/questions/stall', ready: '.answer .chart' },
   charge: { hash: '#/questions/stall', ready: '.ink g[data-part]', only: 'laptop', do: async (page) => {
-    await page.locator('.piece', { hasText: 'Q1' }).locator('select').selectOption('CHARGE');
-    await page.locator('g[data-part=T3]').first().click({ position: { x: 6, y: 6 } });
+    await page.locator('.piece', { hasText: 'drive isolator Q1' }).locator('select').selectOption('CHARGE');
+    await page.evaluate("location.hash = '#/hand/T3'");
     await page.locator('.hand .field').first().waitFor();
   } },
   questions: { hash: '#/questions', ready: '.row', only: 'phone' },
@@ -34,6 +34,10 @@ const SCREENS = {
 };
 const SIZES = { laptop: { width: 1440, height: 900 }, phone: { width: 390, height: 844 } };
 
+process.on('unhandledRejection', (error) => {
+  console.error(error);
+  process.exit(1);
+});
 ensureBuild();
 mkdirSync(target, { recursive: true });
 const folder = mkdtempSync(join(tmpdir(), 'ampwright-pictures-'));
@@ -43,11 +47,13 @@ if (executablePath === undefined) throw new Error('The pictures need a Chromium.
 const browser = await browsers.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu', '--hide-scrollbars'] });
 copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
 const server = await served(machine);
+// Whatever happens: a server left behind keeps this program from ending.
+process.on('exit', () => server.process.kill('SIGTERM'));
 for (const [size, viewport] of Object.entries(SIZES)) {
   copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
   const page = await browser.newPage({ viewport, reducedMotion: 'reduce' });
   await page.goto(`${server.address}#/questions`);
-  await page.locator('.progress', { hasText: 'up to date' }).waitFor({ timeout: 300_000 });
+  await page.locator('.progress', { hasText: 'up to date' }).waitFor({ timeout: 200_000 });
   for (const [name, screen] of Object.entries(SCREENS)) {
     if (screen.only !== undefined && screen.only !== size) continue;
     await page.evaluate(`location.hash = ${JSON.stringify(screen.hash)}`);
@@ -61,9 +67,9 @@ for (const [size, viewport] of Object.entries(SIZES)) {
   }
   await page.close();
 }
-server.process.kill('SIGTERM');
 await browser.close();
 rmSync(folder, { recursive: true });
+process.exit(0);
 
 /** `ampwright open`, and the address that it prints. */
 function served(path) {

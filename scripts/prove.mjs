@@ -9,6 +9,7 @@ const PROOFS = [
   'test/questions/hold-test.test.ts',
   'test/questions/mutated-files.test.ts',
   'test/questions/robustness.test.ts',
+  'test/sheets/drawing/drawing.test.ts',
 ];
 
 const words = process.argv.slice(2);

@@ -10,7 +10,7 @@ const table: LayerTable = layers;
 function sourcesOnDisk(): SourceMap {
   const paths = readdirSync(new URL('src/', root), { recursive: true, encoding: 'utf8' })
     .map((path) => `src/${path.replaceAll('\\', '/')}`)
-    .filter((path) => path.endsWith('.ts'));
+    .filter((path) => /\.tsx?$/.test(path));
   return new Map(paths.map((path) => [path, readFileSync(new URL(path, root), 'utf8')]));
 }
 

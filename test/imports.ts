@@ -64,11 +64,11 @@ export function findLayerViolations(sources: SourceMap, table: LayerTable): stri
   return violations;
 }
 
-/** Relative imports that do not name a `.ts` file in full. */
+/** Relative imports that do not name a file of code in full; the page may also bring in a style sheet. */
 export function findUnnamedFiles(sources: SourceMap): string[] {
   return [...sources].flatMap(([path, text]) =>
     importsOf(path, text)
-      .filter((name) => name.startsWith('.') && !name.endsWith('.ts'))
+      .filter((name) => name.startsWith('.') && !/\.tsx?$|\.css$/.test(name))
       .map((name) => `${path}: '${name}' does not end in .ts`));
 }
 

@@ -1,4 +1,4 @@
-import { copyFileSync, existsSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdirSync } from 'node:fs';
 import { join, relative } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { reportHtml } from '../sheets/report/report.ts';
@@ -6,7 +6,7 @@ import { answersText } from './answers-text.ts';
 import { answersOf, type AskOptions } from './ask.ts';
 import { EXIT, type ExitCode } from './exit.ts';
 import { printable } from './layout.ts';
-import { openCommand, type OpenOptions } from './open.ts';
+import { openPage, type OpenOptions } from './open.ts';
 import { writeReport } from './report-file.ts';
 import type { Services } from './services.ts';
 
@@ -21,6 +21,8 @@ const REPORT = join('out', 'crush10s.html');
 export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'> & DemoOptions, services: Services): Promise<ExitCode> {
   const { terminal, packageFolder, workFolder } = services;
   const path = join(packageFolder, 'machines', 'crush10s.yaml');
+  // The page is there at once; the answers follow.
+  const page = options.serve ? await openCopy(path, options, services) : undefined;
   const report = await answersOf(path, options, services);
   if (report === undefined) return EXIT.file;
   const fileName = shorter(relative(workFolder, path), path);
@@ -36,16 +38,20 @@ export async function demoCommand(options: Pick<AskOptions, 'samples' | 'seed'> 
     '  ampwright ask FILE',
     '',
   ].join('\n'));
-  return options.serve ? openCopy(path, options, services) : EXIT.fine;
+  await page?.untilEnded();
+  return EXIT.fine;
 }
 
 /** The page edits a copy, so that the demo stays what it is; edits of an earlier time are kept. */
-function openCopy(path: string, options: OpenOptions, services: Services): Promise<ExitCode> {
+function openCopy(path: string, options: OpenOptions, services: Services): Promise<{ untilEnded(): Promise<void> }> {
   const copy = join('out', 'crush10s.yaml');
   const target = join(services.workFolder, copy);
-  if (existsSync(target)) services.terminal.write(`\n${copy} is there from an earlier time and is opened as it is; delete it to begin anew.\n`);
-  else copyFileSync(path, target);
-  return openCommand(target, options, services);
+  if (existsSync(target)) services.terminal.write(`${copy} is there from an earlier time and is opened as it is; delete it to begin anew.\n`);
+  else {
+    mkdirSync(join(services.workFolder, 'out'), { recursive: true });
+    copyFileSync(path, target);
+  }
+  return openPage(target, options, services);
 }
 
 function shorter(one: string, other: string): string {

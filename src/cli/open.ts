@@ -10,39 +10,48 @@ export interface OpenOptions {
 }
 
 /** `ampwright open`: the page on the loopback address, bound to a machine file, until it is ended. */
-export async function openCommand(file: string, { port }: OpenOptions, services: Services): Promise<ExitCode> {
-  const { terminal, serve, packageFolder } = services;
-  if (serve === undefined) throw new Mistake('open: this program cannot serve a page here', EXIT.usage);
-  const path = besidePage(file, services);
-  let page;
-  try {
-    page = await serve.page({ path, folder: join(packageFolder, 'dist', 'page'), port });
-  } catch (error) {
-    if (error instanceof Error && 'code' in error && (error.code === 'EADDRINUSE' || error.code === 'EACCES')) {
-      throw new Mistake(`--port: expected a free port, found ${port}, which is ${error.code === 'EADDRINUSE' ? 'in use' : 'not ours to use'}`, EXIT.usage);
-    }
-    throw error;
-  }
-  terminal.write(`\n${printable(path)} is open in the page:\n  ${page.address}\nOnly this computer reaches it, and only with the token in the address. Ctrl-C ends it.\n`);
-  await serve.untilEnded();
-  await page.close();
+export async function openCommand(path: string, options: OpenOptions, services: Services): Promise<ExitCode> {
+  const page = await openPage(path, options, services);
+  await page.untilEnded();
   return EXIT.fine;
 }
 
 /**
- * The file to bind the page to: a machine file as it is; for a share page its machine file, put beside it.
- * @throws Mistake where another file has that name already
+ * Opens the page and says where it is.
+ * @throws Mistake when the file cannot be read or the port is taken
  */
-function besidePage(path: string, { terminal }: Services): string {
-  const text = existsSync(path) ? machineText(path) : undefined;
+export async function openPage(given: string, { port }: OpenOptions, services: Services): Promise<{ untilEnded(): Promise<void> }> {
+  const { terminal, serve, packageFolder } = services;
+  if (serve === undefined) throw new Mistake('open: this program cannot serve a page here', EXIT.usage);
+  const path = machineBeside(given);
+  const page = await serve.page({ path, folder: join(packageFolder, 'dist', 'page'), port }).catch((error: unknown) => {
+    const code = error instanceof Error && 'code' in error ? error.code : undefined;
+    if (code !== 'EADDRINUSE' && code !== 'EACCES') throw error;
+    throw new Mistake(`--port: expected a free port, found ${port}, which is ${code === 'EADDRINUSE' ? 'in use' : 'not ours to use'}`, EXIT.usage);
+  });
+  terminal.write(`${printable(path)} is open in the page:\n  ${page.address}\nOnly this computer reaches it, and only with the token in the address. Ctrl-C ends it.\n\n`);
+  return {
+    async untilEnded() {
+      await serve.untilEnded();
+      await page.close();
+    },
+  };
+}
+
+/**
+ * The file to bind the page to: a share page gives the machine file in it, put beside it under its own name.
+ * @throws Mistake when another file has that name
+ */
+function machineBeside(path: string): string {
+  const text = machineText(path);
   if (text === undefined) return path;
   const beside = `${path.replace(/\.html?$/i, '')}.yaml`;
   try {
-    writeFileSync(beside, text, { flag: 'wx' });
-    terminal.write(`${printable(beside)}: the machine file of the share page\n`);
+    if (!existsSync(beside)) writeFileSync(beside, text, { flag: 'wx' });
+    else if (readFileSync(beside, 'utf8') !== text) throw new Mistake(`${printable(beside)}: expected no such file, or the machine of ${printable(path)}, found another; open that one, or move it away`, EXIT.usage);
   } catch (error) {
-    if (!existsSync(beside)) throw new Mistake(`${printable(beside)}: the machine file of the share page cannot be written: ${causeOf(error)}`, EXIT.usage);
-    if (readFileSync(beside, 'utf8') !== text) throw new Mistake(`${printable(beside)}: expected no other file of this name, to put the machine file of the share page there; open that file, or move the page to another folder`, EXIT.usage);
+    if (error instanceof Mistake) throw error;
+    throw new Mistake(`${printable(beside)}: the machine of the share page cannot be put there: ${causeOf(error)}`, EXIT.usage);
   }
   return beside;
 }

@@ -219,12 +219,12 @@ Exit codes:
     .option('--force', 'write over files that this command did not make', false)
     .addHelpText('after', `
 Example:
-  ampwright papers robot.yaml --out papers --date 2026-11-25 --revision B --only wire-list,power-card
+  ampwright papers robot.yaml --out papers --only wire-list,power-card
 
 Exit codes:
   0  the papers are written, whatever they say
   2  a machine file or the rules have errors or cannot be read
-  3  the command was used wrongly, a file is in the way, or one cannot be written`)
+  3  wrongly used, a file is in the way, or one cannot be written`)
     .action(async (files: string[], options: PapersOptions) => finish(await papersCommand(files, options, services)));
   program.command('open')
     .description('open a machine file in the page: drawing, questions and values, on this computer only')

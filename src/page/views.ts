@@ -21,4 +21,7 @@ export const VIEWS: readonly View[] = [
   { id: 'hand', name: 'In hand', place: 'pane', onPhone: true, load: async () => (await import('./hand/hand.tsx')).Hand },
   { id: 'file', name: 'File', place: 'side', onPhone: true, load: async () => (await import('./file/file-editor.tsx')).FileEditor },
   { id: 'machines', name: 'Machines', place: 'side', onPhone: false, load: async () => (await import('./file/machines.tsx')).Machines },
+  { id: 'crew', name: 'Crew', place: 'whole', onPhone: true, load: async () => (await import('./crew/crew.tsx')).Crew },
+  { id: 'start', name: 'New machine', place: 'whole', onPhone: false, load: async () => (await import('./start/start.tsx')).Start },
+  { id: 'compare', name: 'Compare', place: 'whole', onPhone: false, load: async () => (await import('./compare/compare.tsx')).Compare },
 ];

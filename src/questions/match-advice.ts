@@ -7,8 +7,8 @@ import type { Candidate } from './candidate.ts';
 import type { Study } from './study.ts';
 import { called } from './words.ts';
 
-/** Shares of the limits that are tried: a gentle step and a hard one. */
-const LOWER = [0.75, 0.5] as const;
+/** Shares of the limits that are tried: a gentle step, a hard one, and one that hardly drives. */
+const LOWER = [0.75, 0.5, 0.3] as const;
 /** Packs one and two sizes up. */
 const BIGGER = [1.25, 1.6] as const;
 
@@ -37,11 +37,18 @@ export function heatCandidates(base: Study, answer: Answer): Candidate[] {
   const parts = new Set(hot.flatMap((item) => item.parts));
   const controllers = [...base.machine.parts.values()].filter((part) => part.kind === 'controller' && (parts.has(part.id) || [part.values.drives, part.values.alsoDrives].some((id) => id !== undefined && parts.has(id))));
   const cables = hot.flatMap((item) => item.parts.filter((part) => CONDUCTOR.test(part)));
-  return [...limitCandidates(base, 'motorCurrent', 'motor-current limits', controllers.map(({ id }) => id)), ...gaugeCandidates(base, cables)];
+  const over = Math.max(1, ...hot.map(({ figure, limit, parts: [first = ''] }) => (CONDUCTOR.test(first) && figure !== undefined && limit !== undefined ? (figure.value - AIR_C) / Math.max(1, limit - AIR_C) : 1)));
+  return [...limitCandidates(base, 'motorCurrent', 'motor-current limits', controllers.map(({ id }) => id)), ...gaugeCandidates(base, cables, over)];
 }
 
 /** A conductor among an item's parts: `drive#1`. */
 const CONDUCTOR = /#\d+$/;
+/** Only for guessing a gauge, which is re-run. */
+const AIR_C = 30;
+/** Rise goes about as the section to the power −3/2: resistance, and a little surface. */
+const RISE_POWER = 1.5;
+/** Section from one gauge to the next: 92^(2/39). */
+const GAUGE_STEP = 92 ** (2 / 39);
 
 function limitCandidates(base: Study, property: 'batteryCurrent' | 'motorCurrent', name: string, only?: readonly string[]): Candidate[] {
   const controllers = [...base.machine.parts.values()].flatMap((part) => {
@@ -76,9 +83,10 @@ function holdUpCandidates(base: Study): Candidate[] {
   });
 }
 
-/** One and two gauges thicker (two and four numbers down) for a conductor `chain#k`. */
-function gaugeCandidates(base: Study, wheres: readonly string[]): Candidate[] {
-  return [2, 4].flatMap((numbers): Candidate[] => {
+/** The next gauge that shops keep (two numbers down) for conductors `chain#k`, and the one that a rise so many times too high asks for. */
+function gaugeCandidates(base: Study, wheres: readonly string[], over: number): Candidate[] {
+  const needed = 2 * Math.ceil(Math.log(1.2 * over) / RISE_POWER / Math.log(GAUGE_STEP) / 2);
+  return [...new Set([2, Math.max(4, needed)])].flatMap((numbers): Candidate[] => {
     const changes = wheres.flatMap((where) => {
       const [, name, k] = /^(.*)#(\d+)$/.exec(where) ?? [];
       const chain = base.machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');

@@ -13,7 +13,7 @@ export interface InputLimit {
   readonly limit_V: number | undefined;
   /** Taken where nothing is stated, V. */
   readonly taken_V: number;
-  judge(peak_V: number): Verdict;
+  readonly judge: (peak_V: number) => Verdict;
 }
 
 /** The highest voltage of every input in the match: a full pack, lifted by motors that brake. */

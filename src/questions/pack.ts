@@ -77,7 +77,8 @@ function partOf(base: Study, id: string): Pack {
 }
 
 function chargeWords(base: Study, { part, used_C, usedShare, chargeAtEnd }: PackRecord): string {
-  return `${called(base.circuit, part)} gives ${say(used_C, 'charge')} (${say(usedShare, 'ratio')}) and ends at ${say(Math.max(0, chargeAtEnd), 'ratio')}.`;
+  if (!(chargeAtEnd > 0)) return `${called(base.circuit, part)} is empty before the end: the match asks for ${say(used_C, 'charge')}.`;
+  return `${called(base.circuit, part)} gives ${say(Math.max(0, used_C), 'charge')} (${say(Math.max(0, usedShare), 'ratio')}) and ends at ${say(Math.max(0, chargeAtEnd), 'ratio')}.`;
 }
 
 function chargeVerdict({ chargeAtEnd }: PackRecord): Verdict {
@@ -192,7 +193,7 @@ function packPlot({ record }: Fight): Evidence[] {
 
 function variantTable(base: Study, { record }: Fight, variants: readonly Variant[]): Evidence {
   const rows = [{ name: 'as the file has it', record }, ...variants].flatMap((variant) => variant.record?.packs.map((one) => [
-    variant.name, called(base.circuit, one.part), say(one.used_C, 'charge'), say(Math.max(0, one.chargeAtEnd), 'ratio'), say(one.lowest.value, 'voltage', 3), say(one.cellLowest.value, 'voltage', 3), say(one.peak.value, 'current'), say(one.rms_A, 'current'), say(one.hottest.value, 'temperature'),
+    variant.name, called(base.circuit, one.part), say(Math.max(0, one.used_C), 'charge'), say(Math.max(0, one.chargeAtEnd), 'ratio'), say(one.lowest.value, 'voltage', 3), say(one.cellLowest.value, 'voltage', 3), say(one.peak.value, 'current'), say(one.rms_A, 'current'), say(one.hottest.value, 'temperature'),
   ]) ?? [[variant.name, 'refused by its own checks', '', '', '', '', '', '', '']]);
   return { type: 'table', title: 'The pack in the match', head: ['Situation', 'Pack', 'Used', 'Left', 'Lowest', 'Weakest cell', 'Peak', 'Root mean square', 'Hottest'], rows };
 }

@@ -1,8 +1,10 @@
-import type { Paper, Table } from './document/document.ts';
+import type { Block, Paper, Table } from './document/document.ts';
 import { answerTo, type PaperSource } from './source.ts';
 import { BEND_ALLOWANCE, colourOf, cutLength_m, END_ALLOWANCE_M, gaugeOf, labelOf, terminationOf } from './wire-words.ts';
 import { wiresOf, type Wire } from './wires.ts';
 import { valueWords } from './report/words.ts';
+
+type Worst = 'current' | 'temperature';
 
 const NOT_COMPUTED = 'not computed';
 const ALLOWANCE = `Length to cut: the length of the file, ${BEND_ALLOWANCE * 100} % more for bends and ${END_ALLOWANCE_M * 1000} mm for each end, rounded up to 5 mm (common practice, no source).`;
@@ -19,7 +21,7 @@ export function wireListPaper(source: PaperSource): Paper {
     blocks: [
       wireTable(source, wires),
       { type: 'paragraph', text: ALLOWANCE },
-      ...(computed(source, wires) ? [] : [{ type: 'paragraph', text: 'Worst current and temperature of the wires: not computed; the answer about heat has them.' } as const]),
+      ...notComputed(source, wires),
       { type: 'paragraph', text: 'Colours: codes of IEC 60757; with a star where the file names none and the colour is taken by what the wire does (RD plus, OG plus behind a converter, BK minus, BN signal ground).' },
       ...(bare.length === 0 ? [] : [{ type: 'list', title: 'Leads of which the file gives no wire', lines: bare.map(({ branch, from, to }) => `${branch}: ${from} to ${to}`) } as const]),
       ...(joined.length === 0 ? [] : [{ type: 'list', title: 'Joined without a wire of their own', lines: [joined.join(', ')] } as const]),
@@ -97,8 +99,7 @@ export function reelsOf(wires: readonly Wire[]): Reel[] {
 }
 
 function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
-  const some = computed(source, wires);
-  const shown = (wire: Wire, dimension: 'current' | 'temperature'): string => worst(source, wire, dimension) ?? (some ? NOT_COMPUTED : '');
+  const shown = (wire: Wire, dimension: Worst): string => worst(source, wire, dimension) ?? (computed(source, wires, dimension) ? NOT_COMPUTED : '');
   return {
     type: 'table',
     title: 'Wires',
@@ -117,15 +118,20 @@ function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
  * The highest value of a dimension that the answer about heat has for a wire. Its items name the conductor by chain:
  * as one of their parts, or at the start of their place.
  */
-function worst(source: PaperSource, { branch }: Wire, dimension: 'current' | 'temperature'): string | undefined {
+function worst(source: PaperSource, { branch }: Wire, dimension: Worst): string | undefined {
   const chain = branch.replace(/, return$/, '');
   const found = (answerTo(source, 'heat')?.items ?? []).flatMap(({ parts, where, figure, slip }) =>
     (!slip && figure?.dimension === dimension && (parts.some((part) => part === chain || part.startsWith(`${chain}#`)) || where === chain || where.startsWith(`${chain},`) || where.startsWith(`${chain}:`)) ? [figure.value] : []));
   return found.length === 0 ? undefined : valueWords(Math.max(...found), dimension);
 }
 
-function computed(source: PaperSource, wires: readonly Wire[]): boolean {
-  return wires.some((wire) => worst(source, wire, 'current') !== undefined || worst(source, wire, 'temperature') !== undefined);
+function computed(source: PaperSource, wires: readonly Wire[], dimension: Worst): boolean {
+  return wires.some((wire) => worst(source, wire, dimension) !== undefined);
+}
+
+function notComputed(source: PaperSource, wires: readonly Wire[]): Block[] {
+  const missing = (['current', 'temperature'] as const).filter((dimension) => !computed(source, wires, dimension));
+  return missing.length === 0 ? [] : [{ type: 'paragraph', text: `Worst ${missing.join(' and ')} of the wires: not computed.` }];
 }
 
 function sizeOf({ conductor }: Wire): string {

@@ -66,6 +66,29 @@ describe('ampwright papers', () => {
     expect((await papers([])).code).toBe(3);
   });
 
+  it('asks only what its papers show', async () => {
+    const asked = async (only: string): Promise<unknown> => (await papers(['--out', out(), '--only', only])).asked.map(({ only: ids }) => ids);
+    expect(await asked('drawing,cutting-list')).toEqual([]);
+    expect(await asked('power-card')).toEqual([['spark', 'hold']]);
+    expect(await asked('power-card,design-report')).toEqual([['spark', 'hold', 'stall']]);
+  });
+
+  it('takes the size of the pages, and says on the papers how many samples stand behind them', async () => {
+    const drawn: string[] = [];
+    const draw: Services['draw'] = (_machine, _stamp, format) => {
+      drawn.push(format);
+      return Promise.resolve([SHEET]);
+    };
+    expect((await papers(['--out', out(), '--paper', 'letter', '--only', 'drawing,wire-list,design-report', '--samples', '7'], { draw })).code).toBe(0);
+    expect(drawn).toEqual(['Letter']);
+    // Source: ANSI/ASME Y14.1 (A, 8.5 in by 11 in), a point being 1/72 in; a wire list lies on its side.
+    expect(readFileSync(out('wire-list.pdf')).toString('latin1')).toContain('/MediaBox [0 0 792 612]');
+    expect(text('wire-list.html')).toContain('@page { size: Letter;');
+    expect(text('design-report.html')).toContain('7 samples of the spreads');
+    const wrong = await papers(['--out', out(), '--paper', 'a5']);
+    expect([wrong.code, wrong.error.includes('--paper: expected one or more of a4, letter')]).toEqual([3, true]);
+  });
+
   it('writes again over its own files, and over no others unless told', async () => {
     const words = ['--out', out(), '--only', 'wire-list', '--format', 'csv'];
     expect((await papers(words)).code).toBe(0);
@@ -111,6 +134,33 @@ describe('ampwright papers', () => {
     await run(['papers', file, other, '--out', out(), '--only', 'wire-list', '--format', 'csv'], reportOf(), { readMachine });
     expect(text(join('robot', 'wire-list.csv'))).toContain('CRUSH10S');
     expect(text(join('second', 'wire-list.csv'))).toContain('BAR3S');
+  });
+
+  it('takes a share page wherever a machine file is taken, and makes the same papers of it', async () => {
+    await papers(['--out', out(), '--only', 'wire-list,share', '--format', 'csv,html']);
+    const page = join(folder, 'sent.html');
+    writeFileSync(page, text('share.html'));
+    const again = join(folder, 'again');
+    expect((await run(['papers', page, '--out', again, '--only', 'wire-list', '--format', 'csv'], reportOf(), { readMachine })).code).toBe(0);
+    expect(readFileSync(join(again, 'wire-list.csv'), 'utf8')).toBe(text('wire-list.csv'));
+    expect((await run(['check', page], reportOf(), { readMachine })).out).toContain('no errors');
+    writeFileSync(page, '<!doctype html><p>nothing</p>');
+    const refused = await run(['check', page], reportOf(), { readMachine });
+    expect([refused.code, refused.error.includes('found a web page without a machine in it')]).toEqual([2, true]);
+  });
+
+  it('opens a share page as the machine file that it holds, put beside it, and over no other file', async () => {
+    await papers(['--out', out(), '--only', 'share']);
+    const page = out('share.html');
+    const opened: string[] = [];
+    const serve: Services['serve'] = { page: ({ path }) => Promise.resolve({ address: opened[opened.push(path) - 1] ?? '', close: () => Promise.resolve() }), untilEnded: () => Promise.resolve() };
+    for (const [time, code] of [[1, 0], [2, 0], [3, 3]] as const) {
+      if (time === 3) writeFileSync(out('share.yaml'), 'mine');
+      expect((await run(['open', page], reportOf(), { readMachine, serve })).code, `${time}`).toBe(code);
+    }
+    expect(opened).toEqual([out('share.yaml'), out('share.yaml')]);
+    expect(text('share.yaml')).toBe('mine');
+    expect(machineInside(text('share.html'))).toBe(demoText('crush10s'));
   });
 
   it('makes a share page that holds the file, or the file without what is personal, and compares with an older one', async () => {

@@ -124,6 +124,8 @@ describe('CRUSH10S', () => {
     const verdicts = (answer: Answer): Record<string, string> => Object.fromEntries(answer.items.filter((i) => !i.slip).map((i) => [i.where, i.verdict]));
     const sparks = spark(base, []).answer;
     expect(sparks.verdict).toBe('bad');
+    expect(sparks.says).toMatch(/^Yes\. drive isolator Q1 to ON: 34\.5 V across the contact \(bus 7\.5\d* V, pack 42 V\), peak 1\.1 kA/);
+    expect(sparks.items[0]!.says).toContain('42 V across the contact (bus empty, pack 42 V)');
     expect(verdicts(sparks)).toMatchObject({ 'drive isolator Q1 to ON': 'bad', 'drive isolator Q1 to CHARGE': 'good', 'arm isolator Q2 to ON': 'good', 'arm isolator Q2 to CHARGE': 'good' });
     expect(sparks.parts).toContain('Q1');
     const holds = hold(base, []).answer;

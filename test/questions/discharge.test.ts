@@ -117,6 +117,20 @@ describe('verdicts', () => {
     expect(ask(waited).figure!.value).toBeCloseTo(ask(text).figure!.value, 3);
   });
 
+  test('each branch counts from what cuts it off, and the slowest is the headline', () => {
+    const answer = ask(demoText('crush10s'));
+    expect(answer.says).toMatch(/^Wait 20 s after “turn Q1 to OFF”, which cuts off the slowest of them\. banks at drive/);
+    expect(answer.basis.join(' ')).toContain('(T1, T2, T3 by “turn Q1 to OFF”, T4 by “turn Q2 to OFF”)');
+    // However long the crew takes from one isolator to the next, to the link and to the transmitter.
+    const slow = ask(edited(demoText('crush10s'), { 'power down.1': 'wait 5 s', 'power down.2': 'turn Q1 to OFF' }));
+    expect(slow.items[0]!.figure!.value).toBeCloseTo(answer.items[0]!.figure!.value, 2);
+    expect(slow.items[1]!.figure!.value).toBeCloseTo(answer.items[1]!.figure!.value, 2);
+  });
+
+  test('a key in the negative cuts off too', () => {
+    expect(ask(demoText('trk14s')).says).toMatch(/^Wait 7 s after “open Q1”\. banks at bar/);
+  });
+
   test('without a power down every switch is opened', () => {
     const with_ = ask(bled(feed(10, 2e-3), '2.2 kΩ')).figure!.value;
     const without = ask(bled(feed(10, 2e-3), '2.2 kΩ').replace(DOWN, '\n')).figure!.value;

@@ -139,9 +139,24 @@ describe('the demos', () => {
   });
 
   test('shares that pass come from the samples', async () => {
-    const text = demoText('lift6s');
+    const text = demoText('crush10s');
     const [answer] = await askQuestions({ machine: machineOf(text), text, samples: 12, seed: 3, only: ['overvoltage'] });
     expect(answer!.passes).toBe(1);
     keepsTheRules(answer!, 'demo');
+  });
+});
+
+describe('in the match', () => {
+  test('LIFT6S: what the lifter brakes cannot pass its diode, and lifts its own capacitors', async () => {
+    const text = demoText('lift6s');
+    const [answer] = await askQuestions({ machine: machineOf(text), text, samples: 0, seed: 1, only: ['overvoltage'] });
+    expect(answer!.verdict).toBe('bad');
+    expect(answer!.parts).toEqual(['T3']);
+    expect(answer!.says).toMatch(/blocking diode D1 keeps it from giving/);
+    keepsTheRules(answer!, 'demo');
+    // With the diode out of the way the pack takes it back.
+    const open = text.replace('from bus, LK2, D1, 12 AWG', 'from bus, LK2, 12 AWG').replace(/^ {2}D1: .*\n/m, '');
+    const [mended] = await askQuestions({ machine: machineOf(open), text: open, samples: 0, seed: 1, only: ['overvoltage'] });
+    expect(mended!.verdict).toBe('good');
   });
 });

@@ -26,7 +26,7 @@ export function CrewEnd() {
       </div>
       <nav class="crew-foot two" aria-label="Go on">
         <span />
-        <button type="button" class="crew-next ready" onClick={leave}>{now.list === 'power up' ? 'To the power down' : 'Done'}</button>
+        <button type="button" class="crew-next ready" onClick={leave}>{done && now.list === 'power up' ? 'Go on' : 'Done'}</button>
       </nav>
     </>
   );

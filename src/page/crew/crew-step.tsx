@@ -4,7 +4,7 @@ import { Mark } from '../questions/mark.tsx';
 import { go } from '../store/view.ts';
 import { Ring } from './ring.tsx';
 import { at, back, countOver, cue, cue_ms, leave, next, notSo, overdue, readAloud, reading, screen, stop, stopped } from './run.ts';
-import type { Screen } from './screens.ts';
+import { placeWords, type Screen } from './screens.ts';
 
 /** One screen of the procedure, or how to get out of it. */
 export function CrewStep() {
@@ -17,13 +17,16 @@ export function CrewStep() {
     <>
       <header class="crew-head">
         <p class="crew-place">{placeWords(now.screens, at.value, now.list)}</p>
-        <span><button type="button" class="plain" onClick={readAloud}>Say it</button> <button type="button" class="plain" onClick={() => { leave(); go('crew'); }}>Leave</button></span>
+        <span class="crew-head-buttons"><button type="button" class="plain" onClick={readAloud}>Say it</button><button type="button" class="plain" onClick={() => { leave(); go('crew'); }}>Leave</button></span>
       </header>
       <ol class="crew-bar" aria-hidden>{now.screens.map(({ stage }, k) => <li key={k} class={`${stage} ${k < at.value ? 'behind' : k === at.value ? 'here' : ''}`} />)}</ol>
       {stopped.value ? <Stopped shown={shown} title={title} /> : <Doing shown={shown} title={title} />}
     </>
   );
 }
+
+/** What comes after the name of who does it. */
+const WHO_DOES: Readonly<Record<string, string>> = { Hands: 'act', All: 'together' };
 
 interface PartProps {
   readonly shown: Screen;
@@ -36,22 +39,22 @@ function Doing({ shown, title }: PartProps) {
   return (
     <>
       <div class="crew-body">
-        <p class="crew-who"><b>{who}</b> {who === 'All' ? 'together' : 'acts'}, <b>caller</b> reads</p>
+        <p class="crew-who"><b>{who}</b> {WHO_DOES[who] ?? 'acts'}, <b>caller</b> reads</p>
         <h1 ref={title} tabIndex={-1}>{joinUnits(does)}</h1>
         {detail === undefined ? null : <p class="crew-detail">{detail}</p>}
         {warning === undefined ? null : <p class="crew-warning"><Mark verdict="bad" /> <span>{joinUnits(warning)}</span></p>}
-        {count === undefined ? null : <Ring count={count} />}
+        {count === undefined ? null : overdue.value ? <p class="crew-overdue" role="alert"><Mark verdict="bad" quiet /> <span><b>{count.overdue}</b> {undo.join(', ')}</span></p> : <Ring count={count} />}
         {shows.length === 0 ? null : (
           <dl class="crew-shows">{shows.map(({ where, what }) => <div key={`${where} ${what}`}><dt>{where}</dt><dd>{joinUnits(what)}</dd></div>)}</dl>
         )}
-        <p class={`crew-if-not ${overdue.value ? 'now' : ''}`} role={overdue.value ? 'alert' : undefined}><Mark verdict="bad" quiet /> <span>{overdue.value ? '' : 'Not so? '}<b>{otherwise}</b>{undo.length === 0 ? '' : ` ${undo.join(', ')}.`}</span></p>
+        <p class="crew-if-not"><Mark verdict="bad" quiet /> <span>Not so? <b>{otherwise}</b>{undo.length === 0 ? '' : ` ${undo.join(', ')}.`}</span></p>
       </div>
       <nav class="crew-foot" aria-label="Steps">
         {at.value === 0 ? <span /> : <button type="button" class="crew-back" onClick={back}>Back</button>}
         <button type="button" class="crew-not" onClick={notSo}>Not so</button>
         {waiting
           ? <button type="button" class="crew-next cue" onClick={cue}>{count.cue}</button>
-          : <button type="button" class={`crew-next ${countOver.value ? 'ready' : ''}`} disabled={!countOver.value} onClick={next}>{count === undefined ? 'Done, both agree: next' : 'Both agree: next'}</button>}
+          : <button type="button" class={`crew-next ${countOver.value && warning === undefined ? 'ready' : ''}`} disabled={!countOver.value} onClick={next}>{count === undefined ? 'Done, both agree: next' : 'Both agree: next'}</button>}
       </nav>
     </>
   );
@@ -72,12 +75,4 @@ function Stopped({ shown, title }: PartProps) {
       </nav>
     </>
   );
-}
-
-/** `Check 2 of 4` and `Step 3 of 9, power up` count what the printed card counts. */
-function placeWords(screens: readonly Screen[], place: number, list: string): string {
-  const stage = screens[place]?.stage;
-  const own = screens.filter((one) => one.stage === stage);
-  const before = screens.slice(0, place).filter((one) => one.stage === stage).length;
-  return stage === 'check' ? `Check ${before + 1} of ${own.length}, no power` : `Step ${before + 1} of ${own.length}, ${list}`;
 }

@@ -24,9 +24,9 @@ export function Ring({ count: { guide_s, from } }: { readonly count: Count }) {
       <div class="crew-count">
         <p class="number" role="timer">{over ? secondsWords(held) : secondsWords(left_s)}</p>
         <p>{over ? 'seconds held' : running ? 'seconds to go' : 'seconds from “now”'}</p>
-        <p>{over ? 'lamp and meter decide' : 'a guide only'}</p>
+        {over ? null : <p>a guide only</p>}
       </div>
-      <figcaption>{from}</figcaption>
+      <figcaption>{over ? 'Lamp and meter decide.' : from}</figcaption>
     </figure>
   );
 }

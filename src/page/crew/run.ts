@@ -1,7 +1,7 @@
 import { batch, computed, signal } from '@preact/signals';
 import { fingerprint } from '../../machine/file/fingerprint.ts';
 import { keepLine, type LogLine } from './log.ts';
-import type { Procedure, Screen } from './screens.ts';
+import { placeWords, type Procedure, type Screen } from './screens.ts';
 import { beep, hush, speak, vibrate } from './signals.ts';
 
 /** A procedure that is being read out: its screens stay as they were when it began, whatever is edited meanwhile. */
@@ -90,7 +90,7 @@ export function next(): void {
   const now = reading.peek();
   const shown = screen.peek();
   if (now === undefined || shown === undefined || !countOver.peek()) return;
-  if (shown.count !== undefined) holds = [...holds.filter(({ step }) => step !== shown.does), { step: shown.does, held_s: held_s.peek(), guide_s: shown.count.guide_s }];
+  noteHold(shown);
   show(at.peek() + 1);
   if (at.peek() === now.screens.length) end('done');
 }
@@ -116,9 +116,10 @@ export function stop(): void {
   const now = reading.peek();
   const shown = screen.peek();
   if (now === undefined || shown === undefined) return;
-  const number = at.peek() + 1;
+  noteHold(shown);
+  const place = placeWords(now.screens, at.peek(), now.list).replace(/,.*/, '').toLowerCase();
   at.value = now.screens.length;
-  end(`stopped at screen ${number} of ${now.screens.length}, ${shown.does}`);
+  end(`stopped at ${place} (${shown.does})`);
 }
 
 /** Back to where a procedure is chosen. */
@@ -140,6 +141,11 @@ export function readAloud(): void {
   const shown = screen.peek();
   if (shown === undefined) return;
   speak([`${shown.who}: ${shown.does}`, shown.warning, shown.detail, shown.count?.cue, ...shown.shows.map(({ where, what }) => `${where}: ${what}`)].filter((words) => words !== undefined).join('. '));
+}
+
+/** A step that is done again counts once, as it was done last. */
+function noteHold({ count, does }: Screen): void {
+  if (count !== undefined && cue_ms.peek() !== undefined) holds = [...holds.filter(({ step }) => step !== does), { step: does, held_s: held_s.peek(), guide_s: count.guide_s }];
 }
 
 function show(number: number): void {

@@ -94,7 +94,7 @@ function holding(source: CrewSource, steps: readonly Step[], k: number): { reado
   if (!('part' in step) || step.act === 'release' || step.act === 'open') return undefined;
   const item = holdItem(source as PaperSource, step);
   if (item === undefined) return undefined;
-  if (item.figure === undefined) return { count: undefined, warning: `No time is enough here as it is built. ${item.says}` };
+  if (item.figure === undefined) return { count: undefined, warning: `As it is built: ${item.says}` };
   const stated_s = written(step, steps[k + 1]) ?? item.limit;
   const needed_s = item.figure.high;
   const words = valueWords(needed_s, 'time');
@@ -102,7 +102,7 @@ function holding(source: CrewSource, steps: readonly Step[], k: number): { reado
   return {
     count: {
       guide_s: Math.max(needed_s, stated_s ?? 0),
-      from: stated_s === undefined ? `Computed: ${words}.` : `The file counts ${valueWords(stated_s, 'time')}; computed: ${words}${short ? '' : ' is enough'}.`,
+      from: stated_s === undefined ? `Computed: ${words}.` : `In the file: ${valueWords(stated_s, 'time')}. Computed: ${words}.`,
       cue: cueOf(step),
       overdue: ON_SOMETHING,
     },
@@ -135,8 +135,8 @@ function beforeClosing(source: CrewSource, steps: readonly Step[], k: number): S
   const limit = sparkItem(source as PaperSource, next)?.limit;
   if (limit === undefined) return [];
   const full_V = packVoltage(source);
-  const below = `no more than ${valueWords(limit, 'voltage')} below the pack`;
-  return [{ where: 'Meter', what: full_V === undefined ? below : `${below}: ${valueWords(full_V - limit, 'voltage')} or more when it is full` }];
+  const below = `at most ${valueWords(limit, 'voltage')} below the pack`;
+  return [{ where: 'Meter', what: full_V === undefined ? below : `${below} (${valueWords(full_V - limit, 'voltage')} if full)` }];
 }
 
 /** Voltage of the full pack, from the curve of the answer about holding. */
@@ -169,6 +169,14 @@ function emptying(source: CrewSource): readonly Screen[] {
     otherwise: 'Still above 5 V: do not reach in. Wait, and measure again.',
     back: [],
   }];
+}
+
+/** `Check 2 of 4, no power` and `Step 3 of 9, power up` count what the printed card counts. */
+export function placeWords(screens: readonly Screen[], place: number, list: Procedure): string {
+  const stage = screens[place]?.stage;
+  const own = screens.filter((one) => one.stage === stage);
+  const before = screens.slice(0, place).filter((one) => one.stage === stage).length;
+  return stage === 'check' ? `Check ${before + 1} of ${own.length}, no power` : `Step ${before + 1} of ${own.length}, ${list}`;
 }
 
 /** Whether a machine has a procedure to read out. */

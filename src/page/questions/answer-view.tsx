@@ -1,6 +1,7 @@
 import type { Answer, Item } from '../../questions/answer.ts';
 import { decidingItem, joinUnits, limitWords, passesWords, spreadWords, valueWords } from '../../sheets/report/words.ts';
 import { answers, SAMPLES } from '../store/answers.ts';
+import { isMachine } from '../store/document.ts';
 import { showInDrawing } from '../store/view.ts';
 import { Changes } from './changes.tsx';
 import { EvidenceView } from './evidence.tsx';
@@ -38,7 +39,7 @@ export function AnswerView({ id }: { readonly id: string }) {
 }
 
 function shareOf(answer: Answer, stage: string, stale: boolean): string {
-  if (stale) return 'From before the edit: the new answer is on its way.';
+  if (stale) return isMachine.value ? 'From before the edit: the new answer is on its way.' : 'From before the edit: the file has to be mended first.';
   const share = passesWords(answer.passes);
   if (stage === 'spread' && share !== '') return `Passes in ${share} of ${SAMPLES} spread samples.`;
   return stage === 'spread' ? '' : 'At the machine’s own values; the spread is still being run.';

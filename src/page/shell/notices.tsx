@@ -18,7 +18,7 @@ export function Notices() {
       {broken && first !== undefined ? (
         <section class="notice" role="alert">
           <p>
-            <b>The file has {errors.length === 1 ? 'an error' : `${errors.length} errors`}.</b> Line {first.line}: expected {first.expected}, found {first.found}{first.hint === undefined ? '' : `; ${first.hint}`}.
+            <b>The file has {errors.length === 1 ? 'an error' : `${errors.length} errors`}.</b> Line {first.line}: expected {first.expected}, found {first.found}{first.hint === undefined ? '' : `; ${first.hint}`}{first.hint?.endsWith('?') === true ? '' : '.'}
             {good.value === undefined ? '' : ' What is shown belongs to the file before.'}{' '}
             <button type="button" class="plain" onClick={() => go('file')}>Show it in the file</button>
           </p>

@@ -16,7 +16,7 @@ export interface Shown {
 }
 
 export const SAMPLES = 200;
-const SEED = 1;
+export const SEED = 1;
 
 export const answers = signal<ReadonlyMap<string, Shown>>(new Map());
 export const asking = signal<{ readonly done: number; readonly of: number } | 'answers' | undefined>(undefined);

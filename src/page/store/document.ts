@@ -39,6 +39,8 @@ let latest: Version = { text: '', what: '', key: undefined };
 export const undoable = computed(() => past.value.length === 0 ? undefined : latestWhat.value);
 export const redoable = computed(() => future.value.at(-1)?.what);
 const latestWhat = signal('');
+/** Texts before each step, the oldest first, with the step that followed. */
+export const earlier = computed(() => past.value.map(({ text: before }, k) => ({ text: before, undoes: past.value[k + 1]?.what ?? latestWhat.value })));
 
 /** Beyond this the oldest steps are let go. */
 const MOST_STEPS = 500;

@@ -5,21 +5,21 @@ import { notice, openAsNew } from './session.ts';
 const LARGEST_TEXT = 1_000_000;
 const LARGEST_PAGE = 40_000_000;
 
-/** Opens a machine file, or a share page with one inside. What is neither is said, and nothing changes. */
-export async function openFile(file: File): Promise<void> {
+/** Text and name of a machine file, or of the one inside a share page; otherwise why there is none. */
+export async function textOf(file: File): Promise<{ readonly text: string; readonly name: string } | { readonly why: string }> {
   const page = /\.html?$/i.test(file.name);
-  if (file.size > (page ? LARGEST_PAGE : LARGEST_TEXT)) {
-    notice.value = `${file.name}: expected a machine file of at most 1 MB, found ${(file.size / 1e6).toFixed(1)} MB. Nothing was opened.`;
-    return;
-  }
+  if (file.size > (page ? LARGEST_PAGE : LARGEST_TEXT)) return { why: `${file.name}: expected a machine file of at most 1 MB, found ${(file.size / 1e6).toFixed(1)} MB. Nothing was opened.` };
   const whole = await file.text();
   const inside = page ? (await import('../../sheets/share/share-page.ts')).machineInside(whole) : whole;
-  if (inside === undefined) {
-    notice.value = `${file.name}: this page holds no machine file. Nothing was opened.`;
-    return;
-  }
-  notice.value = undefined;
-  openAsNew(inside, page ? file.name.replace(/\.html?$/i, '.yaml') : file.name);
+  if (inside === undefined) return { why: `${file.name}: this page holds no machine file. Nothing was opened.` };
+  return { text: inside, name: page ? file.name.replace(/\.html?$/i, '.yaml') : file.name };
+}
+
+/** Opens a machine file, or a share page with one inside. What is neither is said, and nothing changes. */
+export async function openFile(file: File): Promise<void> {
+  const found = await textOf(file);
+  notice.value = 'why' in found ? found.why : undefined;
+  if ('text' in found) openAsNew(found.text, found.name);
 }
 
 /** Hands the file to the browser to be saved. */

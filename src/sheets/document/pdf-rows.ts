@@ -31,9 +31,9 @@ export function flowsOf(pdf: PdfDocument, block: Block, area: Area): Flow[] {
     case 'labels':
       return [...headed(pdf, block.title, area), labelsFlow(pdf, block.labels, area)];
     case 'figure':
-      return [...headed(pdf, block.sheet.title, area), figureFlow(pdf, block.sheet, area, 1)];
+      return [...headed(pdf, block.sheet.title, area), figureFlow(pdf, block.sheet, area, 1, 1)];
     case 'chart':
-      return [...headed(pdf, block.plot.title, area), figureFlow(pdf, chartSheet(block.plot), area, 0.85)];
+      return [...headed(pdf, block.plot.title, area), figureFlow(pdf, chartSheet(block.plot), area, 0.85, 0.5)];
     case 'blanks':
       return [blanksFlow(pdf, block.names, area)];
   }
@@ -147,8 +147,9 @@ function labelsFlow(pdf: PdfDocument, labels: readonly { readonly head: string; 
   return { structure: 'L', rows };
 }
 
-function figureFlow(pdf: PdfDocument, sheet: Sheet, area: Area, share: number): Flow {
-  const scale = Math.min((area.width * share) / sheet.width_mm, (area.height - area.size * 4) / sheet.height_mm);
+/** @param share  of the text's width, and @param tallest of the page's height, that the figure may take */
+function figureFlow(pdf: PdfDocument, sheet: Sheet, area: Area, share: number, tallest: number): Flow {
+  const scale = Math.min((area.width * share) / sheet.width_mm, (area.height * tallest - area.size * 4) / sheet.height_mm);
   const tall = sheet.height_mm * scale;
   const row: Row = {
     height: tall + area.size, keep: false,
