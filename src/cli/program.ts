@@ -91,7 +91,7 @@ Examples:
   ampwright ask robot.yaml --only spark,hold      two of them, in full
   ampwright ask robot.yaml --report robot.html    with curves, to show and print
   ampwright ask robot.yaml --json > answers.json  for scripts
-  ampwright papers robot.yaml --out papers        drawing, lists and cards to print
+  ampwright papers robot.yaml --out papers     drawing, lists, cards to print
   ampwright states robot.yaml                     what is live in every state
   ampwright faults robot.yaml                     what one failed part does
   ampwright hold-test --help                      banks and standby from a meter

@@ -21,7 +21,7 @@ function withoutConverter(text: string): string {
     else if (!/^ {4}\S/.test(line)) dropping = false;
     if (!dropping) kept.push(line);
   }
-  return kept.join('\n').replace(/signal grounds:\n( {2}.*\n)+/, '');
+  return kept.join('\n').replace(/signal grounds:\n( {2}.*\n)+/, '').replace(/^ {2}- \{ do: servo.*\n/m, '');
 }
 
 const CASES: readonly { readonly name: string; readonly text: string; readonly advised: boolean }[] = [

@@ -50,12 +50,10 @@ describe('the demos', () => {
   });
 });
 
-test('a receiver that nothing feeds is not known', () => {
-  const text = demoText('crush10s').replace('  radio: from T5 out, to K1\n', '');
-  const { answer } = radio(studyOf(text), [], []);
-  expect(answer.needs).toContain('what feeds K1');
-  expect(answer.verdict).toBe('cannot tell');
-  keepsTheRules(answer, 'unfed');
+test('a machine without a receiver has no radio to lose', () => {
+  const { answer } = radio(studyOf(demoText('kart16s')), [], []);
+  expect(answer.says).toMatch(/no receiver/);
+  expect(answer.items).toEqual([]);
 });
 
 test('what a power-up asks runs no match', async () => {

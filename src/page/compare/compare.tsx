@@ -66,7 +66,7 @@ function Result() {
       <p class="waiting">{progressWords()}</p>
       <section aria-label="Answers">
         <h2>Answers</h2>
-        {changed.length === 0 ? <p>None differs so far.</p> : <ul class="compare-answers">{[...changed].sort((a, b) => turn(b) - turn(a)).map((one) => <Changed key={one.question} one={one} />)}</ul>}
+        {changed.length === 0 ? <p>None differs so far.</p> : <ul class="compare-answers">{[...changed].sort((a, b) => concern(b) - concern(a)).map((one) => <Changed key={one.question} one={one} />)}</ul>}
         {same.length === 0 ? null : (
           <details>
             <summary>{same.length === 1 ? 'One answer is the same' : `${same.length} answers are the same`}</summary>
@@ -116,6 +116,11 @@ function TableView({ table: { title, columns, rows } }: { readonly table: Table 
 /** Above 0 where it got worse, by the order of concern. */
 function turn({ was, is }: ChangedAnswer): number {
   return VERDICTS.indexOf(was.verdict as Verdict) - VERDICTS.indexOf(is.verdict as Verdict);
+}
+
+/** What got worse is read first, then what got better, then figures alone. */
+function concern(one: ChangedAnswer): number {
+  return turn(one) > 0 ? 2 : turn(one) < 0 ? 1 : 0;
 }
 
 function headline(changed: readonly ChangedAnswer[], blocks: readonly Block[]): string {

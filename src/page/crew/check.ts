@@ -3,7 +3,7 @@ import type { Machine } from '../../machine/machine.ts';
 import type { Part } from '../../machine/parts.ts';
 import { fedBefore } from '../../questions/fed-parts.ts';
 import { calledPart } from '../../sheets/source.ts';
-import type { Screen } from './screens.ts';
+import type { Screen } from './screen.ts';
 
 const CHANGE_IT = 'Stop here: it is stuck, or something bridges it. Change it before the pack goes in.';
 

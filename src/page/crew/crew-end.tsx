@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { go } from '../store/view.ts';
 import { lineWords, logTrouble } from './log.ts';
 import { addNote, leave, line, reading } from './run.ts';
@@ -6,7 +6,7 @@ import { addNote, leave, line, reading } from './run.ts';
 /** What was done, and that it is in the log. */
 export function CrewEnd() {
   const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => title.current?.focus(), []);
+  useLayoutEffect(() => title.current?.focus(), []);
   const written = line.value;
   const now = reading.value;
   if (written === undefined || now === undefined) return null;

@@ -5,7 +5,8 @@ import { good, isMachine, type GoodMachine } from '../store/document.ts';
 import { go } from '../store/view.ts';
 import { lineWords, log, logTrouble, saveLog } from './log.ts';
 import { begin } from './run.ts';
-import { crewScreens, hasSteps, notReady, type Procedure } from './screens.ts';
+import type { Procedure } from './screen.ts';
+import { crewScreens, hasSteps, notReady } from './screens.ts';
 import { beep, SIGNALS, switchedOn, vibrate } from './signals.ts';
 
 /** Answers that the screens are made from; without them no count is known. */

@@ -1,15 +1,16 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { joinUnits } from '../../sheets/report/words.ts';
 import { Mark } from '../questions/mark.tsx';
 import { go } from '../store/view.ts';
 import { Ring } from './ring.tsx';
 import { at, back, countOver, cue, cue_ms, leave, next, notSo, overdue, readAloud, reading, screen, stop, stopped } from './run.ts';
-import { placeWords, type Screen } from './screens.ts';
+import { placeWords } from './screens.ts';
+import type { Screen } from './screen.ts';
 
 /** One screen of the procedure, or how to get out of it. */
 export function CrewStep() {
   const title = useRef<HTMLHeadingElement>(null);
-  useEffect(() => title.current?.focus(), [at.value, stopped.value]);
+  useLayoutEffect(() => title.current?.focus(), [at.value, stopped.value]);
   const now = reading.value;
   const shown = screen.value;
   if (now === undefined || shown === undefined) return null;

@@ -2,14 +2,17 @@ import { useEffect } from 'preact/hooks';
 import { CrewEnd } from './crew-end.tsx';
 import { CrewStart } from './crew-start.tsx';
 import { CrewStep } from './crew-step.tsx';
+import { good } from '../store/document.ts';
 import { openLog } from './log.ts';
-import { back, cue, cue_ms, next, notSo, reading, screen, stopped } from './run.ts';
+import { back, cue, cue_ms, leaveIfOther, next, notSo, reading, screen, stopped } from './run.ts';
 import { hush, keepAwake } from './signals.ts';
 
 /** Full screen, one step at a time, for a crew with busy hands. */
 export function Crew() {
   useEffect(() => openLog(), []);
   useEffect(() => keepAwake(), []);
+  const text = good.value?.text;
+  useEffect(() => (text === undefined ? undefined : leaveIfOther(text)), [text]);
   useEffect(() => {
     addEventListener('keydown', keys);
     return () => {

@@ -1,5 +1,6 @@
+import { joinUnits } from '../../sheets/report/words.ts';
 import { cue_ms, held_s } from './run.ts';
-import type { Count } from './screens.ts';
+import type { Count } from './screen.ts';
 
 const RADIUS = 44;
 const AROUND = 2 * Math.PI * RADIUS;
@@ -26,7 +27,7 @@ export function Ring({ count: { guide_s, from } }: { readonly count: Count }) {
         <p>{over ? 'seconds held' : running ? 'seconds to go' : 'seconds from “now”'}</p>
         {over ? null : <p>a guide only</p>}
       </div>
-      <figcaption>{over ? 'Lamp and meter decide.' : from}</figcaption>
+      <figcaption>{over ? 'Lamp and meter decide.' : joinUnits(from)}</figcaption>
     </figure>
   );
 }

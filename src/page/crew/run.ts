@@ -1,7 +1,8 @@
 import { batch, computed, signal } from '@preact/signals';
 import { fingerprint } from '../../machine/file/fingerprint.ts';
 import { keepLine, type LogLine } from './log.ts';
-import { placeWords, type Procedure, type Screen } from './screens.ts';
+import { placeWords } from './screens.ts';
+import type { Procedure, Screen } from './screen.ts';
 import { beep, hush, speak, vibrate } from './signals.ts';
 
 /** A procedure that is being read out: its screens stay as they were when it began, whatever is edited meanwhile. */
@@ -117,16 +118,31 @@ export function stop(): void {
   const shown = screen.peek();
   if (now === undefined || shown === undefined) return;
   noteHold(shown);
-  const place = placeWords(now.screens, at.peek(), now.list).replace(/,.*/, '').toLowerCase();
+  const place = placeOf(now);
   at.value = now.screens.length;
   end(`stopped at ${place} (${shown.does})`);
 }
 
-/** Back to where a procedure is chosen. */
+/** Back to where a procedure is chosen. What was begun is in the log, whoever breaks it off. */
 export function leave(): void {
+  const now = reading.peek();
+  const shown = screen.peek();
+  if (now !== undefined && shown?.stage === 'step') {
+    noteHold(shown);
+    end(`left at ${placeOf(now)} (${shown.does})`);
+  }
   clearInterval(timer);
   hush();
-  reading.value = undefined;
+  batch(() => {
+    reading.value = undefined;
+    stopped.value = false;
+    cue_ms.value = undefined;
+  });
+}
+
+/** A reading of a machine that has been edited since is no longer true. */
+export function leaveIfOther(text: string): void {
+  if (reading.peek() !== undefined && reading.peek()?.fingerprint !== fingerprint(text)) leave();
 }
 
 export function addNote(note: string): void {
@@ -141,6 +157,11 @@ export function readAloud(): void {
   const shown = screen.peek();
   if (shown === undefined) return;
   speak([`${shown.who}: ${shown.does}`, shown.warning, shown.detail, shown.count?.cue, ...shown.shows.map(({ where, what }) => `${where}: ${what}`)].filter((words) => words !== undefined).join('. '));
+}
+
+/** `step 5 of 9` */
+function placeOf({ screens, list }: Reading): string {
+  return placeWords(screens, at.peek(), list).replace(/,.*/, '').toLowerCase();
 }
 
 /** A step that is done again counts once, as it was done last. */
@@ -172,5 +193,5 @@ function end(outcome: string): void {
     line.value = made;
   });
   keepLine(made);
-  speak(outcome === 'done' ? `${now.list} done` : 'Stopped. It is in the log.');
+  speak(outcome === 'done' ? `${now.list} done` : 'It is in the log.');
 }

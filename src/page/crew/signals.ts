@@ -75,26 +75,31 @@ export function vibrate(...pattern_ms: readonly number[]): void {
 export function keepAwake(): () => void {
   let lock: WakeLockSentinel | undefined;
   let over = false;
+  let asking = false;
   const release = (): void => {
     void lock?.release();
     lock = undefined;
   };
   const take = (): void => {
-    if (over || !('wakeLock' in navigator) || document.visibilityState !== 'visible' || !switchedOn.peek().screen) return;
+    if (over || asking || (lock !== undefined && !lock.released) || !('wakeLock' in navigator) || document.visibilityState !== 'visible' || !switchedOn.peek().screen) return;
+    asking = true;
     navigator.wakeLock.request('screen').then(
       (taken) => {
+        asking = false;
         if (over || !switchedOn.peek().screen) void taken.release();
         else lock = taken;
       },
-      // A battery saver says no: the crew touches the screen now and then.
-      () => undefined,
+      // A battery saver says no, or the browser waits for a touch: the next one asks again.
+      () => (asking = false),
     );
   };
   document.addEventListener('visibilitychange', take);
+  document.addEventListener('pointerup', take);
   const unfollow = effect(() => (switchedOn.value.screen ? take() : release()));
   return () => {
     over = true;
     document.removeEventListener('visibilitychange', take);
+    document.removeEventListener('pointerup', take);
     unfollow();
     release();
   };

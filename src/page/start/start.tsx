@@ -1,4 +1,4 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { go, isWide } from '../store/view.ts';
 import { Kind, Moves, Pack, Switches } from './screens.tsx';
 import { Chosen, SoFar } from './so-far.tsx';
@@ -16,7 +16,7 @@ const QUESTIONS = {
 export function Start() {
   const title = useRef<HTMLHeadingElement>(null);
   const first = useRef(true);
-  useEffect(() => {
+  useLayoutEffect(() => {
     // A newcomer's eye is where it begins; after that the new question is what is read.
     if (!first.current) title.current?.focus();
     first.current = false;
