@@ -81,15 +81,18 @@ function tableHtml(table: Table): string {
   return `<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(title)}"><table><caption>${sentence(title)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${body}\n</tbody></table></div>`;
 }
 
+/** Letters from which a cell gets room for a sentence. */
+const SENTENCE = 40;
+
 function cell(text: string, first: boolean, figures: boolean): string {
   if (text === EMPTY_BOX) return `<td>${box()}</td>`;
-  return first ? `<th scope="row">${sentence(text)}</th>` : `<td${figures ? ' class="figures"' : ''}>${sentence(text)}</td>`;
+  return first ? `<th scope="row">${sentence(text)}</th>` : `<td${figures ? ' class="figures"' : text.length > SENTENCE ? ' class="text"' : ''}>${sentence(text)}</td>`;
 }
 
 function stepsHtml({ title, expects, otherwise, first, steps }: StepList): string {
   const head = ['Step', 'Who', 'Do', expects, otherwise, 'Done'].map((name) => `<th scope="col">${sentence(name)}</th>`).join('');
   const rows = steps.map((step, at) => `<tr><td class="count">${first + at}</td><td>${sentence(step.who)}</td><th scope="row"><span class="does">${sentence(step.does)}</span>`
-    + `${step.detail === '' ? '' : `<br><span class="detail">${sentence(step.detail)}</span>`}</th><td>${sentence(step.expect)}</td><td>${sentence(step.otherwise)}</td><td>${box()}</td></tr>`);
+    + `${step.detail === '' ? '' : `<br><span class="detail">${sentence(step.detail)}</span>`}</th><td data-head="${escapeText(expects)}">${sentence(step.expect)}</td><td data-head="${escapeText(otherwise)}">${sentence(step.otherwise)}</td><td>${box()}</td></tr>`);
   return `<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(title)}"><table class="steps"><caption>${sentence(title)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows.join('\n')}\n</tbody></table></div>`;
 }
 

@@ -33,11 +33,32 @@ dd { margin: 0; }
 .labels { display: grid; grid-template-columns: repeat(auto-fill, minmax(210px, 1fr)); gap: 0; }
 .labels li { margin: 0; padding: 8px; border: 1px dashed var(--rule2); }
 figure svg.drawing { display: block; width: 100%; height: auto; }
+@media (max-width: 739px) {
+  .paper { padding: 18px; }
+  .paper td, .paper tbody th { min-width: 9ch; }
+  .paper td.text { min-width: 26ch; }
+  .paper .steps, .steps tbody, .steps tr, .paper .steps td, .paper .steps th { display: block; min-width: 0; border: 0; padding: 0; }
+  .steps thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+  .paper .steps tr { padding: 10px 0; border-bottom: 1px solid var(--rule); }
+  .steps td[data-head]::before { content: attr(data-head) ": "; color: var(--ink2); }
+  .steps td[data-head]:empty { display: none; }
+  .blanks { flex-direction: column; gap: 40px; }
+}
 @media print {
   @page { size: ${format}; margin: 14mm; }
   @page sideways { size: ${format} landscape; margin: 10mm; }
   .paper.wide, .paper.drawing { page: sideways; }
-  .paper { padding: 0; max-width: none; }
+  .paper { padding: 0; max-width: none; font-size: 10pt; }
+  .paper table { font-size: 8.5pt; }
+  .paper th, .paper td { padding: 3pt 10pt 3pt 0; }
+  .paper h1 { font-size: 17pt; }
+  .paper h2 { font-size: 13pt; }
+  .paper caption, .paper .lead { font-size: 11pt; }
+  .paper p, .paper ul { max-width: none; }
+  .paper.card { font-size: 9pt; line-height: 1.35; }
+  .paper.card .blanks { margin-top: 26pt; }
+  .paper.card .steps .does { font-size: 10pt; }
+  .blanks, .foot { break-inside: avoid; break-before: avoid; }
   tr, .boxes li, .labels li, .caution { break-inside: avoid; }
   thead { display: table-header-group; }
   div + div > .paper { break-before: page; }
