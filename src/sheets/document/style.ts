@@ -38,6 +38,7 @@ figure svg.drawing { display: block; width: 100%; height: auto; }
   .paper td, .paper tbody th { min-width: 9ch; }
   .paper td.text { min-width: 26ch; }
   .paper .steps, .steps tbody, .steps tr, .paper .steps td, .paper .steps th { display: block; min-width: 0; border: 0; padding: 0; }
+  .steps caption { display: block; }
   .steps thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .paper .steps tr { padding: 10px 0; border-bottom: 1px solid var(--rule); }
   .steps td[data-head]::before { content: attr(data-head) ": "; color: var(--ink2); }
