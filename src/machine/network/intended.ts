@@ -21,13 +21,14 @@ export class Intended {
     const packs = machine.sources.filter((source, k) => situation.present[k] === 1 && (source.kind === 'pack' || source.kind === 'bench supply'));
     const plus = this.reach(packs.map((pack) => pack.plus), this.onward, situation.positions, true);
     const minus = this.reach([0, ...packs.map((pack) => pack.minus)], this.back, situation.positions, false);
-    return Uint8Array.from(machine.loads, (load) => (plus.has(load.plus) && minus.has(load.minus) ? 1 : 0));
+    return Uint8Array.from(machine.loads, (load, k) => (plus.has(load.plus) && minus.has(load.minus) && !this.isDeclaredOff(k, situation) ? 1 : 0));
   }
 
   /** Switches that stand open on the way that a load is meant to be fed by, nearest to the load first. */
-  openOnTheWay(load: number, { positions }: Situation): string[] {
+  openOnTheWay(load: number, situation: Situation): string[] {
     const { machine } = this;
-    const open: string[] = [];
+    const { positions } = situation;
+    const open: string[] = this.isDeclaredOff(load, situation) ? [machine.rows[machine.loads[load]!.isolatedBy!]!.part] : [];
     const look = (edges: readonly Edge[], from: number): void => {
       const seen = new Set<number>([from]);
       const queue = [from];
@@ -47,6 +48,12 @@ export class Intended {
     look(this.onward, machine.loads[load]!.plus);
     look(this.back.filter((edge) => edge.switches.length > 0 || edge.from !== machine.loads[load]!.minus), machine.loads[load]!.minus);
     return open;
+  }
+
+  /** Whether the switch that the file says isolates a load stands open. */
+  private isDeclaredOff(load: number, { positions }: Situation): boolean {
+    const row = this.machine.loads[load]!.isolatedBy;
+    return row !== undefined && this.machine.rows[row]!.positions[positions[row]!]!.ohm === undefined;
   }
 
   private reach(starts: readonly number[], edges: readonly Edge[], positions: Uint8Array, throughSupplies: boolean): Set<number> {

@@ -45,6 +45,8 @@ export interface NetworkLoad {
   readonly bank: FromValues | undefined;
   /** Switches, and the position in which each no longer holds it off. */
   readonly waits: readonly { readonly row: number; readonly position: number }[];
+  /** Row of the switch that the file says isolates it. */
+  readonly isolatedBy: number | undefined;
   /** Node at which its logic is fed, where that is not its +. */
   readonly logic: number | undefined;
   /** Switch row of a bench lead that feeds its logic when plugged in. */

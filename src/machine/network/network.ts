@@ -248,6 +248,13 @@ class Assembly {
     });
   }
 
+  /** The switch that the file says isolates a load, where the wiring alone does not. */
+  private declared(part: Part): number | undefined {
+    const by = part.kind === 'controller' || part.kind === 'converter' || part.kind === 'load' ? part.values.isolatedBy : undefined;
+    const row = by === undefined ? -1 : this.rows.findIndex((one) => one.part === by);
+    return row < 0 ? undefined : row;
+  }
+
   /** The bench lead that feeds a part's logic, where it is one that is plugged in. */
   private benchRow(part: string): number | undefined {
     const row = this.rows.findIndex((one) => {
@@ -353,7 +360,7 @@ class Assembly {
     const shunt = this.builder.conductance(`${part.id} leakage`, plus, minus, 1 / SLEEPING_OHM);
     this.loads.push({
       part: part.id, kind: part.kind, plus, minus, shunt,
-      starting: undefined, output: undefined, backwards: undefined, trial: undefined, drive: undefined, motor: undefined, bank: undefined, waits: [], logic: undefined, bench: this.benchRow(part.id),
+      starting: undefined, output: undefined, backwards: undefined, trial: undefined, drive: undefined, motor: undefined, bank: undefined, waits: [], isolatedBy: this.declared(part), logic: undefined, bench: this.benchRow(part.id),
       ...own,
     });
   }

@@ -34,6 +34,7 @@ export const PLAIN_LOAD = defineKind({
     resistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '47 Ω', meaning: 'Resistance, when it is nothing but one.' },
     start: { type: 'quantity', dimension: 'voltage', above: 0, example: '9 V', meaning: 'Voltage at which it starts.' },
     stop: { type: 'quantity', dimension: 'voltage', above: 0, example: '7.5 V', meaning: 'Voltage at which it stops.' },
+    isolatedBy: { type: 'part', kinds: ['isolator', 'link', 'connector', 'contactor', 'solid-state switch'], meaning: 'The switch that is meant to keep it dead when open, where the wiring alone does not say so.' },
   },
   defaults: (given) => ({
     start: classDefault('voltage', 6, 3, 10),

@@ -60,12 +60,12 @@ function unitsOf(machine: MachineNetwork, values: Float64Array): Unit[] {
       rows: [...strand.switches, ...strand.gates],
     });
   for (const load of loads) {
-    const { plus, minus, logic = plus, output, motor, bank, waits, bench } = load;
+    const { plus, minus, logic = plus, output, motor, bank, waits, bench, isolatedBy } = load;
     units.push({
       signature: `load ${ends(load)} ${[load.starting, output, load.backwards, load.shunt, load.trial, load.drive, ...load.draws].map(element).join(' ')}`
-        + ` ${load.start(values)} ${load.stop(values)} ${bank?.(values)} ${motor?.breakaway(values)} ${motor?.resistance(values)} ${waits.map(({ position }) => position).join()} ${bench === undefined}`,
+        + ` ${load.start(values)} ${load.stop(values)} ${bank?.(values)} ${motor?.breakaway(values)} ${motor?.resistance(values)} ${waits.map(({ position }) => position).join()} ${bench === undefined} ${isolatedBy === undefined}`,
       nodes: [plus, minus, logic, ...(output === undefined ? [] : [network.elements[output]!.a])],
-      rows: [...waits.map(({ row }) => row), ...(bench === undefined ? [] : [bench])],
+      rows: [...waits.map(({ row }) => row), ...(bench === undefined ? [] : [bench]), ...(isolatedBy === undefined ? [] : [isolatedBy])],
     });
   }
   for (const source of sources)

@@ -203,3 +203,22 @@ describe('laws that hold for every machine', () => {
     }), { seed: 46, numRuns: 40 });
   });
 });
+
+describe('an isolator that the file declares', () => {
+  // Two controllers on one switched bar; the file says that T2 is kept dead by Q2, which its wire does not lead through.
+  const text = (declared: string): string => [
+    'ampwright: 1', 'machine: DECLARED', 'parts:',
+    '  G1: { kind: pack, chemistry: lipo, cells: 6, capacity: 5 Ah }',
+    '  Q1: { kind: isolator }', '  Q2: { kind: isolator }',
+    '  T1: { kind: controller, motor current: 60 A }',
+    `  T2: { kind: controller, motor current: 60 A${declared} }`,
+    '  T3: { kind: controller, motor current: 60 A }',
+    'wiring:', '  pack: from G1+, 12 AWG 0.2 m, Q1, to bus', '  one: from bus, to T1', '  two: from bus, 12 AWG 0.2 m, to T2', '  three: from bus, Q2, 12 AWG 0.2 m, to T3',
+    'returns: all negatives on one bar', 'procedure: [close Q1, close Q2]', '',
+  ].join('\n');
+  it('makes a load that lives behind it a bridge, which the wiring alone does not', () => {
+    const live = (declared: string): readonly string[] => isolation(studyOf(text(declared)), []).answer.items.filter((item) => item.verdict === 'bad').flatMap((item) => item.parts.slice(0, 1));
+    expect(live('')).toEqual([]);
+    expect(live(', isolated by: Q2')).toEqual(['T2']);
+  });
+});
