@@ -148,8 +148,7 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
           },
         ]),
       ],
-      // Tighter than this the balance of a bank of a few millijoules asks for more than the integration of energies is held to.
-      tolerance: 1e-4,
+      tolerance: 1e-6,
       ...(request.record === undefined ? {} : { record: request.record }),
     }),
   );
