@@ -13,6 +13,7 @@ import { brakeCandidates } from './opening-braking.ts';
 import { heatCandidates, packCandidates, radioCandidates } from './match-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
+import { Refused, trusting } from './runs.ts';
 import { softStartCandidates } from './soft-start-advice.ts';
 import { heldTime, study, type PlacedSoftStart, type Study } from './study.ts';
 import { called, say } from './words.ts';
@@ -25,20 +26,29 @@ const RANK: Record<Verdict, number> = { good: 0, marginal: 1, 'cannot tell': 2, 
 /** Tries the changes that could help an answer, each re-run on the changed machine; free ones first, best verdict first. */
 export function advise(base: Study, answer: Answer, ask: AskNominal, tried: TriedMachines): Advice[] {
   if (answer.verdict === 'good') return [];
-  return candidates(base, answer)
-    .map((candidate) => tryOut(base.machine, candidate, answer, ask, tried))
+  // A change that cannot be told about is no advice; the answer itself stands.
+  const found = trusting(() => candidates(base, answer, tried)) ?? [];
+  return found
+    .flatMap((candidate) => trusting(() => tryOut(base.machine, candidate, answer, ask, tried)) ?? [])
     .filter((advice) => RANK[advice.verdict] < RANK[answer.verdict])
     .sort((a, b) => Number(b.free) - Number(a.free) || RANK[a.verdict] - RANK[b.verdict]);
 }
 
-/** Studies of changed machines, so that several questions share them. */
+/** Changes of one machine and studies of what they make of it, so that several questions share them. */
 export class TriedMachines {
-  private readonly known = new Map<string, Study>();
+  private readonly known = new Map<string, Study | undefined>();
+  private powerUp: readonly Candidate[] | undefined;
 
+  /** @throws Refused when the changed machine cannot be studied */
   of(key: string, machine: () => Machine): Study {
-    const found = this.known.get(key) ?? study(machine());
-    this.known.set(key, found);
+    if (!this.known.has(key)) this.known.set(key, trusting(() => study(machine())));
+    const found = this.known.get(key);
+    if (found === undefined) throw new Refused('the changed machine cannot be studied');
     return found;
+  }
+
+  powerUpCandidates(base: Study): readonly Candidate[] {
+    return (this.powerUp ??= powerUpCandidates(base));
   }
 }
 
@@ -60,10 +70,10 @@ function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: Ask
   return { what: candidate.what, free: candidate.free, edits, verdict: answer.verdict, says: beside === undefined ? says : `${says} ${beside}`, caution: candidate.caution };
 }
 
-function candidates(base: Study, answer: Answer): Candidate[] {
+function candidates(base: Study, answer: Answer, tried: TriedMachines): readonly Candidate[] {
   switch (answer.id) {
     case 'spark':
-      return [...orderCandidates(base, answer), ...powerUpCandidates(base)];
+      return [...orderCandidates(base, answer), ...tried.powerUpCandidates(base)];
     case 'isolation':
       return isolationCandidates(base);
     case 'faults':
@@ -90,14 +100,14 @@ function candidates(base: Study, answer: Answer): Candidate[] {
     case 'fuses':
       return fuseCandidates(base, answer);
     case 'soft-start':
-      return [...powerUpCandidates(base), ...softStartCandidates(base, answer)];
+      return [...tried.powerUpCandidates(base), ...softStartCandidates(base, answer)];
     default:
-      return powerUpCandidates(base);
+      return tried.powerUpCandidates(base);
   }
 }
 
 function powerUpCandidates(base: Study): Candidate[] {
-  const single = base.softStarts.flatMap((softStart) => [waitLonger(base, softStart), smallerResistor(base, softStart), ...holdLoadsOff(base, softStart)]);
+  const single = base.softStarts.flatMap((softStart) => [trusting(() => waitLonger(base, softStart)), trusting(() => smallerResistor(base, softStart)), ...holdLoadsOff(base, softStart)]);
   return single.filter((c) => c !== undefined);
 }
 

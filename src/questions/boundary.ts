@@ -2,7 +2,7 @@ import type { Input } from '../machine/inputs.ts';
 import { formatValue } from '../quantity/format.ts';
 import type { Answer, Verdict } from './answer.ts';
 import { matters, type Influence } from './influence.ts';
-import { Refused } from './runs.ts';
+import { trusting } from './runs.ts';
 import type { Study } from './study.ts';
 import { RANK } from './words.ts';
 
@@ -119,15 +119,6 @@ function inputOf(base: Study, input: number): Input {
 
 function quantityOf(base: Study, input: number): Input['quantity'] {
   return inputOf(base, input).quantity;
-}
-
-function trusting<T>(run: () => T): T | undefined {
-  try {
-    return run();
-  } catch (error) {
-    if (error instanceof Refused) return undefined;
-    throw error;
-  }
 }
 
 function listed(names: readonly string[]): string {

@@ -17,6 +17,16 @@ import { inputPoints, pointPeaks } from './points.ts';
 /** Numbers that cannot be trusted, on their way to the answer that has to say so. */
 export class Refused extends Error {}
 
+/** What an answer can do without: undefined where its numbers cannot be trusted. */
+export function trusting<T>(run: () => T): T | undefined {
+  try {
+    return run();
+  } catch (error) {
+    if (error instanceof Refused) return undefined;
+    throw error;
+  }
+}
+
 /** Relative tolerance of the questions' runs: a tenth of a per mille, far below what inputs are known to. */
 const TOLERANCE = 1e-4;
 /** A procedure takes hundreds of steps, one with dozens of hiccups thousands; one of a hundred thousand ends too late to help anybody. */

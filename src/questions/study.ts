@@ -11,7 +11,7 @@ import { fightOnce, type Fought } from './match-fought.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
-import { contactData, runClosing, runPowerUp, supplyVoltage, type PowerUpRun } from './runs.ts';
+import { contactData, Refused, runClosing, runPowerUp, supplyVoltage, type PowerUpRun } from './runs.ts';
 import { chargedEnd, chargedPoints, findSoftStarts, type SoftStart } from './soft-starts.ts';
 import { bankGroups, SAFE_V, switchOff, type BankGroup } from './switch-off.ts';
 
@@ -23,7 +23,7 @@ export interface PlacedSoftStart extends SoftStart {
   readonly drain_V: number;
 }
 
-/** One machine with what the power-up questions share: its circuit, its procedure as written, its soft starts. */
+/** One machine with what questions share; all but its circuit is made when first asked for. */
 export interface Study {
   readonly machine: Machine;
   readonly circuit: Circuit;
@@ -35,18 +35,43 @@ export interface Study {
   readonly supply_V: number;
   /** Packs that are put side by side. */
   readonly pairs: readonly JoinedPair[];
-  /** What lives though nothing is meant to feed it; found when first asked for. */
+  /** What lives though nothing is meant to feed it. */
   readonly bridges: () => Bridges;
-  /** Its match; fought when first asked for. */
+  /** Its match. */
   readonly fought: () => Fought;
 }
 
+/**
+ * @throws Refused when an input is not a number. What is only found when first asked for throws it then, each time that
+ * it is asked for.
+ */
 export function study(machine: Machine): Study {
   const circuit = buildCircuit(machine);
   const values = circuit.inputs.nominal();
-  const nominal = runPowerUp(circuit, machine.powerUp, values);
-  const softStarts = findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values));
-  return { machine, circuit, values, nominal, softStarts, groups: bankGroups(circuit), supply_V: supplyVoltage(circuit, values), pairs: joinedPairs(circuit), bridges: once(() => findBridges(machine)), fought: once(() => fightOnce(machine)) };
+  const wrong = circuit.inputs.list.find((_, k) => !Number.isFinite(values[k]));
+  if (wrong !== undefined) throw new Refused(`the ${wrong.label} is not a number`);
+  const nominal = once(() => runPowerUp(circuit, machine.powerUp, values));
+  const softStarts = once(() => findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values)));
+  const groups = once(() => bankGroups(circuit));
+  const pairs = once(() => joinedPairs(circuit));
+  return {
+    machine, circuit, values,
+    get nominal() {
+      return nominal();
+    },
+    get softStarts() {
+      return softStarts();
+    },
+    get groups() {
+      return groups();
+    },
+    supply_V: supplyVoltage(circuit, values),
+    get pairs() {
+      return pairs();
+    },
+    bridges: once(() => findBridges(machine)),
+    fought: once(() => fightOnce(machine)),
+  };
 }
 
 function place(circuit: Circuit, softStart: SoftStart, values: Float64Array): PlacedSoftStart {
@@ -150,9 +175,23 @@ function mainClosing(softStart: SoftStart, closings: readonly Closing[]): Closin
   return closings.find((closing) => softStart.mains.some((m) => m.way === closing.way) && (entry === undefined || closing.time_s > entry.time_s));
 }
 
+/** Makes it when first asked for; what could not be made is not tried again. */
 function once<T>(make: () => T): () => T {
-  let made: { readonly value: T } | undefined;
-  return () => (made ??= { value: make() }).value;
+  let made: { readonly value: T } | { readonly refused: Refused } | undefined;
+  return () => {
+    made ??= attempt(make);
+    if ('refused' in made) throw made.refused;
+    return made.value;
+  };
+}
+
+function attempt<T>(make: () => T): { readonly value: T } | { readonly refused: Refused } {
+  try {
+    return { value: make() };
+  } catch (error) {
+    if (error instanceof Refused) return { refused: error };
+    throw error;
+  }
 }
 
 /** What one set of values makes of the machine; plain data, so that it can come from another thread. */

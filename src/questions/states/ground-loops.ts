@@ -2,6 +2,7 @@ import { NetworkBuilder } from '../../engine/network/network.ts';
 import { RestPoint } from '../../engine/network/rest-point.ts';
 import { fullDrive } from '../../machine/network/network.ts';
 import type { MachineNetwork } from '../../machine/network/machine-network.ts';
+import { Refused } from '../runs.ts';
 import { graphOf, SourceBlocks } from './source-blocks.ts';
 
 /** A lead of the negative or signal-ground side that lies in a loop, with what it carries. */
@@ -32,7 +33,7 @@ export function groundLoops(network: MachineNetwork, values: Float64Array): Grou
   const taken = new Set<number>();
   const loops: GroundLoop[] = [];
   const whole = split(network, values, undefined);
-  if (whole === undefined) throw new Error('the negatives have no state of rest');
+  if (whole === undefined) throw new Refused('the negatives have no state of rest');
   const opened = side.flatMap(({ strand, s }) => (strand.role === 'return' ? [{ name: strand.name, currents: split(network, values, s) ?? new Map<number, number>() }] : []));
   side.forEach((_, e) => {
     if (taken.has(e)) return;
