@@ -2,7 +2,8 @@
 import { readFileSync } from 'node:fs';
 import { Worker } from 'node:worker_threads';
 import { readMachine } from '../src/machine/file/read.ts';
-import { askQuestions, QUESTION_IDS, type QuestionId } from '../src/questions/ask.ts';
+import { askQuestions } from '../src/questions/ask.ts';
+import { QUESTION_IDS, type QuestionId } from '../src/questions/catalogue.ts';
 import { k1Problem, k2Problem, SpreadK2, type Problem } from './problems.ts';
 
 export interface Measured {

@@ -9,6 +9,7 @@ export { planSteps } from './machine/circuit/power-up.ts';
 export { simulate, type Run, type RunRequest } from './engine/simulate.ts';
 export { findRest } from './engine/steady.ts';
 export type { Outcome, Refusal } from './engine/outcome.ts';
-export { askQuestions, QUESTION_IDS, type AskRequest, type QuestionId } from './questions/ask.ts';
+export { askQuestions, type AskRequest } from './questions/ask.ts';
+export { QUESTION_IDS, type QuestionId } from './questions/catalogue.ts';
 export type { Answer, Item, Verdict } from './questions/answer.ts';
 export { reportHtml } from './sheets/report/report.ts';

@@ -1,7 +1,7 @@
 import { fingerprint } from '../machine/file/fingerprint.ts';
 import { formatIssue } from '../machine/file/issue.ts';
 import type { Answer } from '../questions/answer.ts';
-import type { QuestionId } from '../questions/ask.ts';
+import type { QuestionId } from '../questions/catalogue.ts';
 import { reportHtml, type Report } from '../sheets/report/report.ts';
 import { answersJson } from './answers-json.ts';
 import { answersText } from './answers-text.ts';

@@ -1,15 +1,14 @@
 import { readMachine } from '../machine/file/read.ts';
-import type { Machine } from '../machine/machine.ts';
 import type { Answer } from '../questions/answer.ts';
-import { askQuestions, QUESTION_IDS, type AskRequest } from '../questions/ask.ts';
-import type { Stamp } from '../sheets/document/document.ts';
-import type { PageFormat } from '../sheets/drawing/frame.ts';
-import type { Sheet } from '../sheets/drawing/shapes.ts';
+import { askQuestions, type AskRequest } from '../questions/ask.ts';
+import { QUESTION_IDS } from '../questions/catalogue.ts';
 import { EXIT } from './exit.ts';
 import { printable } from './layout.ts';
 import { matchThreads } from './match-threads.ts';
 import { packageFolderOf, versionOf } from './package-folder.ts';
 import { pairThreads } from './pair-threads.ts';
+import { draw } from './papers-drawing.ts';
+import { papersThreads } from './papers-threads.ts';
 import { runProgram } from './program.ts';
 import { terminalPrompt } from './prompt.ts';
 import { samplePool } from './sample-pool.ts';
@@ -46,6 +45,7 @@ try {
     draw,
     matchThreads,
     pairThreads,
+    papersThreads,
     onInterrupt,
     serve: { page: servePageLate, untilEnded },
     ...(prompt === undefined ? {} : { prompt }),
@@ -60,12 +60,6 @@ try {
 async function askOnThreads(request: AskRequest): Promise<readonly Answer[]> {
   threads ??= await samplePool(request.samples);
   return askQuestions(threads === undefined ? request : { ...request, pool: threads.pool });
-}
-
-/** Draws the machine's pages; what lays them out is large and loaded only for that. */
-async function draw(machine: Machine, { revision, date, fingerprint }: Stamp, format: PageFormat): Promise<readonly Sheet[]> {
-  const { drawSheets, layDrawing } = await import('../sheets/drawing/drawing.ts');
-  return drawSheets(await layDrawing(machine, format), { fingerprint, ...(revision === undefined ? {} : { revision }), ...(date === undefined ? {} : { date }) });
 }
 
 /** The server, and what watches the file, are loaded only where a page is opened. */

@@ -2,23 +2,31 @@ import { existsSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import type { NumberedMatch } from '../machine/match/spread.ts';
-import type { NumberedRecord, SamplePool } from '../questions/ask.ts';
+import type { NumberedRecord, SamplePool } from '../questions/spread.ts';
+
+/** Resolves once what has come in from other threads has been heard. */
+const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
+
+/** Pieces of work at each thread: while this thread is busy, none of the others runs dry. */
+const WAITING = 4;
 
 /** Below this many samples a second thread costs more to start than it saves. */
 const WORTH_A_THREAD = 40;
 
 /**
- * Worker threads for the spread's samples, one per core. Undefined where they are not worth it, or not there
+ * Worker threads for the spread's samples, one for each core but that on which this program runs. Undefined where they are not worth it, or not there
  * (the worker's file exists only beside the built command).
  */
 export async function samplePool(samples: number): Promise<{ readonly pool: SamplePool; close(): Promise<void> } | undefined> {
   const worker = new URL('./sample-worker.mjs', import.meta.url);
-  const threads = availableParallelism();
-  if (samples < WORTH_A_THREAD || threads < 2 || !existsSync(fileURLToPath(worker))) return undefined;
+  const threads = availableParallelism() - 1;
+  if (samples < WORTH_A_THREAD || threads < 1 || !existsSync(fileURLToPath(worker))) return undefined;
   const { Tinypool } = await import('tinypool');
-  const pool = new Tinypool({ filename: worker.href, minThreads: threads, maxThreads: threads, runtime: 'worker_threads' });
+  const pool = new Tinypool({ filename: worker.href, minThreads: threads, maxThreads: threads, concurrentTasksPerWorker: WAITING, runtime: 'worker_threads' });
   return {
     pool: {
+      hands: threads * WAITING,
+      breath,
       records: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'sample' })) as NumberedRecord[],
       matches: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'fight' })) as NumberedMatch[],
     },

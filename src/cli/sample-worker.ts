@@ -1,6 +1,6 @@
 import { readMachine } from '../machine/file/read.ts';
 import type { NumberedMatch } from '../machine/match/spread.ts';
-import { sampleHere, type NumberedRecord } from '../questions/ask.ts';
+import { sampleHere, type NumberedRecord } from '../questions/spread.ts';
 import { fightHere } from '../questions/match-study.ts';
 import { study, type Study } from '../questions/study.ts';
 

@@ -1,13 +1,15 @@
 import type { FileResult } from '../machine/file/read.ts';
 import type { Machine } from '../machine/machine.ts';
 import type { Answer } from '../questions/answer.ts';
-import type { AskRequest, QuestionId } from '../questions/ask.ts';
+import type { AskRequest } from '../questions/ask.ts';
+import type { QuestionId } from '../questions/catalogue.ts';
 import type { Stamp } from '../sheets/document/document.ts';
 import type { PageFormat } from '../sheets/drawing/frame.ts';
 import type { Sheet } from '../sheets/drawing/shapes.ts';
 import type { BoundPage, BoundPageOptions } from './server/server.ts';
 import type { MatchThreads } from './match-threads.ts';
 import type { PairThreads } from './pair-threads.ts';
+import type { PapersThreads } from './papers-threads.ts';
 import type { Terminal } from './terminal.ts';
 
 /** What the commands take from outside themselves; main.ts hands in the real ones. */
@@ -33,6 +35,8 @@ export interface Services {
   readonly matchThreads?: (matches: number) => Promise<MatchThreads | undefined>;
   /** Worker threads for a search over pairs of failures; undefined where they are not worth it or not there. */
   readonly pairThreads?: (cases: number) => Promise<PairThreads | undefined>;
+  /** Worker threads for the papers of many machines; undefined where they are not worth it or not there. */
+  readonly papersThreads?: (machines: number) => Promise<PapersThreads | undefined>;
   /** Has something done instead of ending when the user presses Ctrl-C; returns what puts that back. */
   readonly onInterrupt?: (stop: () => void) => () => void;
   /** Draws a machine; the papers are without a drawing where it is not there. */

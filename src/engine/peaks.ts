@@ -67,7 +67,8 @@ export class Peaks {
     if (!busy) this.idleUntil_s = this.nextSpan(t + h);
   }
 
-  private nextSpan(after_s: number): number {
+  /** When the next span after a time begins, s. */
+  nextSpan(after_s: number): number {
     let next = Infinity;
     for (const { from_s } of this.followed) if (from_s > after_s && from_s < next) next = from_s;
     return next;

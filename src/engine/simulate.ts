@@ -4,6 +4,7 @@ import type { Model } from './model.ts';
 import type { Outcome, Refusal, Statistics } from './outcome.ts';
 import { Peaks, type Peak, type PeakRequest } from './peaks.ts';
 import { Recorder, type Recording, type RecordRequest } from './recorder.ts';
+import { alike, looksAtSums, notesOf, Repetition, type Repeats } from './repetition.ts';
 import { Stepper } from './stepper.ts';
 import { RODAS5P, type Tableau } from './tableau.ts';
 
@@ -73,6 +74,8 @@ class Simulation {
   /** What events see of the run; its time is the run's clock. */
   private readonly control: { -readonly [K in keyof RunControl]: RunControl[K] };
   private refusal: Refusal | undefined;
+  /** Where rounds may be left out: nobody wants to see them, and each is the same as the one before. */
+  private readonly repetition: Repetition | undefined;
 
   constructor(private readonly request: RunRequest) {
     const { model } = request;
@@ -92,6 +95,7 @@ class Simulation {
     this.agenda = [...request.script].sort((a, b) => a.time - b.time);
     this.peaks = new Peaks(model, request.peaks ?? NO_PEAKS, scratch);
     this.recorder = new Recorder(model, request.record, scratch);
+    this.repetition = request.record === undefined && !looksAtSums(model, request.peaks ?? NO_PEAKS) ? new Repetition() : undefined;
     this.control = {
       time: request.start_s ?? 0,
       parameters: this.p,
@@ -226,6 +230,7 @@ class Simulation {
     this.control.time += h * earliest;
     this.watchAt(this.control.time, stepper.y);
     let who: string | undefined;
+    const noted = this.notes.length;
     for (const automaton of automata) {
       // Identical branches differ in the last bits: all that are within a microvolt or a microamp switch together.
       if (automaton.distance(this.watched, this.p) < -1e-6) continue;
@@ -235,7 +240,45 @@ class Simulation {
     }
     this.settle(who ?? 'event');
     this.recorder.take(this.control.time, stepper.y, this.p);
+    // One automaton switches both ways: what it wrote tells them apart.
+    if (this.refusal === undefined && who !== undefined) this.leaveOut(this.notes[noted]?.what ?? who);
     return true;
+  }
+
+  /** Goes on past rounds that repeat the last one, up to whatever comes next from outside. */
+  private leaveOut(who: string): void {
+    const { repetition, stepper } = this;
+    const repeats = repetition?.seen(who, this.control.time, stepper, this.notes, this.request.model.plan.states);
+    if (repetition === undefined || repeats === undefined || this.stopped) return;
+    const { period_s } = repeats;
+    const until = Math.min(this.request.end_s, this.agenda[this.due]?.time ?? Infinity, this.peaks.nextSpan(this.control.time));
+    let rounds = Math.min(repeats.most, Math.floor((until - this.control.time) / period_s) - 1);
+    // What would switch on the way must not be passed over.
+    while (rounds > 0 && !this.mayPass(repeats, rounds)) rounds = Math.floor(rounds / 2);
+    if (!(rounds > 0)) return;
+    stepper.y.set(this.located);
+    this.notes.push(...notesOf(repeats, rounds));
+    this.control.time += rounds * period_s;
+    this.settle(who);
+    repetition.moved(who, rounds, this.control.time, stepper, this.notes.length);
+  }
+
+  /** Puts the unknowns after some rounds into `located`; whether neither time itself nor a sum matters, and nothing switches. */
+  private mayPass({ period_s, gained }: Repeats, rounds: number): boolean {
+    const { stepper, request } = this;
+    const { kernel, plan } = request.model;
+    const { rates } = stepper.scratch;
+    const later_s = this.control.time + rounds * period_s;
+    this.watchAt(this.control.time, stepper.y);
+    request.automata.forEach((automaton, k) => (this.distances[k] = automaton.distance(this.watched, this.p)));
+    stepper.y.forEach((value, k) => (this.located[k] = k < plan.states ? value : value + rounds * gained[k]!));
+    kernel.rates(later_s, this.located, this.p, rates);
+    for (let k = 0; k < plan.states; k++) if (!alike(rates[k]!, stepper.f0[k]!)) return false;
+    this.watchAt(later_s, this.located);
+    if (!request.automata.every((automaton, k) => alike(automaton.distance(this.watched, this.p), this.distances[k]!))) return false;
+    for (let k = 0; k < plan.states; k++) this.located[k] = stepper.y[k]! + rounds * gained[k]!;
+    this.watchAt(later_s, this.located);
+    return request.automata.every((automaton) => automaton.distance(this.watched, this.p) < 0);
   }
 
   /** Fraction of the step at which the automaton's distance reaches zero (Illinois' false position on the dense output). */

@@ -114,6 +114,17 @@ export class Stepper {
     this.evaluations++;
   }
 
+  /** The largest change of a state, in units of what a step may be off by here. */
+  largestState(change: Float64Array): number {
+    const { absolute, relative } = this.arrays;
+    let most = 0;
+    for (let k = 0; k < this.states; k++) {
+      const size = Math.abs(change[k]!) / (absolute[k]! + relative[0]! * Math.abs(this.y[k]!));
+      if (!(size <= most)) most = size;
+    }
+    return most;
+  }
+
   /**
    * Tries a step of length h from (t, y) into `yNew`.
    * @returns the estimated error over the tolerance (accept when ≤ 1), Infinity when a value is not finite

@@ -138,6 +138,17 @@ export class SystemBuilder {
     this.inject(to, current);
   }
 
+  /**
+   * Does something that lets currents flow into a node, and says how much together, A.
+   * @returns undefined at the reference node, whose currents nobody gathers
+   */
+  injectedBy(node: CircuitNode, add: () => void): Expr | undefined {
+    const flows = this.injected.get(node.unknown);
+    const before = flows?.length;
+    add();
+    return flows === undefined ? undefined : this.graph.sum(flows.slice(before));
+  }
+
   /** Says that a resistance joins two nodes in every situation. */
   join(x: CircuitNode, y: CircuitNode): void {
     const rx = this.rootOf(x.unknown);

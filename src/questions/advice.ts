@@ -1,5 +1,5 @@
 import { formatValue } from '../quantity/format.ts';
-import { changed, type FileEdit } from '../machine/edit.ts';
+import { changed, type Change, type FileEdit } from '../machine/edit.ts';
 import type { Machine } from '../machine/machine.ts';
 import { E12, nearestPreferred } from '../physics/preferred.ts';
 import type { Advice, Answer, Verdict } from './answer.ts';
@@ -28,22 +28,27 @@ export function advise(base: Study, answer: Answer, ask: AskNominal, tried: Trie
   if (answer.verdict === 'good') return [];
   // A change that cannot be told about is no advice; the answer itself stands.
   const found = trusting(() => candidates(base, answer, tried)) ?? [];
+  const enough = new Set<string>();
   return found
-    .flatMap((candidate) => trusting(() => tryOut(base.machine, candidate, answer, ask, tried)) ?? [])
+    .flatMap((candidate): Advice[] => {
+      if (candidate.ladder !== undefined && enough.has(candidate.ladder)) return [];
+      const advice = trusting(() => tryOut(base.machine, candidate, answer, ask, tried));
+      if (advice?.verdict === 'good' && candidate.ladder !== undefined) enough.add(candidate.ladder);
+      return advice === undefined ? [] : [advice];
+    })
     .filter((advice) => RANK[advice.verdict] < RANK[answer.verdict])
     .sort((a, b) => Number(b.free) - Number(a.free) || RANK[a.verdict] - RANK[b.verdict]);
 }
 
 /** Changes of one machine and studies of what they make of it, so that several questions share them. */
 export class TriedMachines {
-  private readonly known = new Map<string, Study | undefined>();
+  private readonly known = new Map<string, Tried>();
   private powerUp: readonly Candidate[] | undefined;
 
-  /** @throws Refused when the changed machine cannot be studied */
-  of(key: string, machine: () => Machine): Study {
-    if (!this.known.has(key)) this.known.set(key, trusting(() => study(machine())));
-    const found = this.known.get(key);
-    if (found === undefined) throw new Refused('the changed machine cannot be studied');
+  of(machine: Machine, changes: readonly Change[]): Tried {
+    const key = JSON.stringify(changes);
+    const found = this.known.get(key) ?? make(machine, changes);
+    this.known.set(key, found);
     return found;
   }
 
@@ -52,15 +57,27 @@ export class TriedMachines {
   }
 }
 
-function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: AskNominal, tried: TriedMachines): Advice {
+/** A machine with some changes, and the edits that make them in its file. */
+interface Tried {
+  readonly edits: readonly FileEdit[];
+  readonly study: Study | undefined;
+}
+
+function make(machine: Machine, changes: readonly Change[]): Tried {
   const edits: FileEdit[] = [];
   let result = machine;
-  for (const change of candidate.changes) {
+  for (const change of changes) {
     const made = changed(result, change);
     result = made.machine;
     edits.push(...made.edits);
   }
-  const other = tried.of(JSON.stringify(candidate.changes), () => result);
+  return { edits, study: trusting(() => study(result)) };
+}
+
+/** @throws Refused when the changed machine cannot be studied */
+function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: AskNominal, tried: TriedMachines): Advice {
+  const { edits, study: other } = tried.of(machine, candidate.changes);
+  if (other === undefined) throw new Refused('the changed machine cannot be studied');
   const answer = ask(other);
   // What was wrong is what a person wants to see mended, whatever decides now.
   const where = before.items.find((item) => item.verdict === before.verdict && !item.slip)?.where;

@@ -7,6 +7,8 @@ export interface Candidate {
   readonly free: boolean;
   readonly changes: readonly Change[];
   readonly caution: string | undefined;
+  /** Candidates of one ladder come mild ones first: once one is good, what is harder is not tried. */
+  readonly ladder?: string;
   /** What else the change does, looked up on the changed machine. */
   readonly beside?: (changed: Study) => string | undefined;
 }

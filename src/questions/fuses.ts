@@ -15,6 +15,13 @@ import { called, deciding, figure, say, worst } from './words.ts';
 
 /** Will the fuse hold, protect, interrupt and be selective? */
 export function fuses(base: Study, records: readonly SampleRecord[], match?: MatchLoads): Asked {
+  const asked = fusesBriefly(base, records, match);
+  const { answer } = asked;
+  return { ...asked, answer: { ...answer, basis: [...answer.basis, ...byClass(base, match)] } };
+}
+
+/** The same without what it would be if a fuse's class were known. */
+export function fusesBriefly(base: Study, records: readonly SampleRecord[], match?: MatchLoads): Asked {
   const { guards, faults, limits, cables, items } = lookAt(base, records, match);
   const decides = deciding(items);
   const some = items.length > 0;
@@ -33,7 +40,7 @@ export function fuses(base: Study, records: readonly SampleRecord[], match?: Mat
     parts: decides?.parts ?? [],
     evidence: some ? [...fusePlot(base, faults, guards, cables, limits, match), cableTable(base, cables)] : [],
     advice: [],
-    basis: [...basisOf(base, guards, match), ...byClass(base, match), ...leftOut(faults, cables)],
+    basis: [...basisOf(base, guards, match), ...leftOut(faults, cables)],
     cautions: [
       ...(guards.length === 0 ? ['Without a fuse the removable link is what ends a fault: it has to be reached while the machine burns.'] : ['A fuse protects wire, not transistors: they die in microseconds.']),
       ...(cables.some(({ short }) => short.guards.length === 0) ? ['What a short in a lead that nothing protects ends with is fire: keep such a lead short, tied down and away from edges.'] : []),

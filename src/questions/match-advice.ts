@@ -23,6 +23,7 @@ export function packCandidates(base: Study, answer: Answer): Candidate[] {
   const worst = answer.items.some((item) => !item.slip && item.verdict !== 'good' && item.verdict !== 'cannot tell');
   if (!worst || packs.length === 0) return [];
   const bigger = BIGGER.map((times): Candidate => ({
+    ladder: 'capacity',
     what: `${packs.map(({ id, values }) => `${formatValue(times * values.capacity.value, 'charge', 2)} instead of ${formatValue(values.capacity.value, 'charge')} for ${id}`).join(', ')}`,
     free: false,
     changes: packs.map(({ id, values }) => ({ change: 'field', part: id, property: 'capacity', text: formatValue(times * values.capacity.value, 'charge', 2) })),
@@ -60,6 +61,7 @@ function limitCandidates(base: Study, property: 'batteryCurrent' | 'motorCurrent
   return LOWER.map((share): Candidate => ({
     what: `${name} lowered to ${controllers.map(({ id, limit_A }) => `${formatValue(share * limit_A, 'current', 2)} at ${id}`).join(', ')}`,
     free: true,
+    ladder: property,
     changes: controllers.map(({ id, limit_A }): Change => ({ change: 'field', part: id, property, text: formatValue(share * limit_A, 'current', 2) })),
     caution: 'The machine pushes and spins up less hard; settings are lost when a controller is replaced.',
   }));
@@ -97,6 +99,6 @@ function gaugeCandidates(base: Study, wheres: readonly string[], over: number): 
       return [{ name: chain.name, gauge: gaugeName(gauge - numbers), change: { change: 'gauge' as const, chain: chain.name, item: Number(k), text: gaugeName(gauge - numbers) } }];
     });
     if (changes.length === 0) return [];
-    return [{ what: changes.map(({ name, gauge }) => `${gauge} for the lead ${name}`).join(', '), free: false, changes: changes.map(({ change }) => change), caution: base.machine.wiring.bar === undefined ? 'Its return lead carries the same current: it needs the same gauge.' : 'The return lead beside it gets the same gauge.' }];
+    return [{ ladder: 'gauge', what: changes.map(({ name, gauge }) => `${gauge} for the lead ${name}`).join(', '), free: false, changes: changes.map(({ change }) => change), caution: base.machine.wiring.bar === undefined ? 'Its return lead carries the same current: it needs the same gauge.' : 'The return lead beside it gets the same gauge.' }];
   });
 }

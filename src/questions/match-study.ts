@@ -1,8 +1,7 @@
 import type { Extreme, MatchRecord } from '../machine/match/record.ts';
-import { runMatch } from '../machine/match/run.ts';
 import { fightSamples, type NumberedMatch } from '../machine/match/spread.ts';
 import type { Item } from './answer.ts';
-import { SHOWN_SEED, type Fight, type Fought } from './match-fought.ts';
+import type { Fight, Fought } from './match-fought.ts';
 import type { MatchLoads } from './match-loads.ts';
 import type { CurrentCurve } from './pulse-shape.ts';
 import { Refused } from './runs.ts';
@@ -23,16 +22,8 @@ export function fightOf(base: Study): Exclude<Fought, { status: 'refused' }> {
 
 /** Numbered matches of the spread, values and events drawn anew in each; none where the machine cannot fight. */
 export function fightHere(base: Study, seed: number, samples: readonly number[]): readonly NumberedMatch[] {
-  const fought = base.fought();
-  return fought.status === 'fought' ? fightSamples(fought.fight.match, base.machine.duty, seed, samples) : [];
-}
-
-/** The match with some values changed; undefined when it is refused. */
-export function foughtWith({ match }: Fight, change: (values: Float64Array) => void): MatchRecord | undefined {
-  const values = match.inputs.nominal();
-  change(values);
-  const outcome = runMatch(match, { seed: SHOWN_SEED, values });
-  return outcome.status === 'done' ? outcome.record : undefined;
+  const entered = base.entered();
+  return entered.status === 'ready' ? fightSamples(entered.match, base.machine.duty, seed, samples) : [];
 }
 
 /** The loads of the match that is shown, for questions that otherwise take the controllers' limits. */

@@ -4,7 +4,7 @@ import { CELL_LIMITS } from '../physics/cells.ts';
 import { aged, coldCapacityShare } from '../physics/packs.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import type { Fight } from './match-fought.ts';
-import { fightOf, foughtWith, matchBasis, matchSpread, moment, standingStill } from './match-study.ts';
+import { fightOf, matchBasis, matchSpread, moment, standingStill } from './match-study.ts';
 import type { SampleRecord, Study } from './study.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
@@ -26,14 +26,23 @@ const HOT_C = 45;
 /** Air inside a machine that stood in the sun. */
 const HOT_INSIDE_C = 55;
 
-/** Will the pack last the match? */
+/** Will the pack last the match? With what it would do cold, hot and old. */
 export function pack(base: Study, _records: readonly SampleRecord[], fights: readonly MatchRecord[]): Asked {
+  return packIn(base, fights, variantsOf);
+}
+
+/** The same for the pack as the file has it, and no other. */
+export function packAsItIs(base: Study, _records: readonly SampleRecord[], fights: readonly MatchRecord[]): Asked {
+  return packIn(base, fights, () => []);
+}
+
+function packIn(base: Study, fights: readonly MatchRecord[], situations: (base: Study, fight: Fight) => Variant[]): Asked {
   const fought = fightOf(base);
   if (fought.status === 'impossible') return { answer: { ...BLANK, needs: fought.needs, says: `No match can be run: needs ${fought.needs.join(', ')}.` }, drawn: [] };
   const { fight } = fought;
   const { record } = fight;
   const own = record.packs.flatMap((one, k) => itemsOf(base, one, fights.map((f) => f.packs[k]!)));
-  const variants = variantsOf(base, fight);
+  const variants = situations(base, fight);
   const items = [...own, ...standingStill(fight), ...variants.flatMap((variant) => variantItems(base, variant))];
   const decides = deciding(items);
   const verdict = worst(items.filter((item) => !item.slip).map((item) => item.verdict));
@@ -159,9 +168,9 @@ function variantsOf(base: Study, fight: Fight): Variant[] {
   const age = aged(AGED);
   const cold = coldCapacityShare(COLD_C);
   return [
-    { name: 'aged', record: foughtWith(fight, (v) => packs.forEach((id) => { scaled(v, `${id}.cellResistance`, age.resistance); scaled(v, `${id}.capacity`, age.capacity); })) },
-    { name: 'cold', record: foughtWith(fight, (v) => packs.forEach((id) => { set(v, `${id}.temperature`, COLD_C); scaled(v, `${id}.capacity`, cold); })) },
-    { name: 'hot', record: foughtWith(fight, (v) => { set(v, 'surroundings.inside', HOT_INSIDE_C); packs.forEach((id) => set(v, `${id}.temperature`, HOT_C)); }) },
+    { name: 'aged', record: fight.again('pack aged', (v) => packs.forEach((id) => { scaled(v, `${id}.cellResistance`, age.resistance); scaled(v, `${id}.capacity`, age.capacity); })) },
+    { name: 'cold', record: fight.again('pack cold', (v) => packs.forEach((id) => { set(v, `${id}.temperature`, COLD_C); scaled(v, `${id}.capacity`, cold); })) },
+    { name: 'hot', record: fight.again('pack hot', (v) => { set(v, 'surroundings.inside', HOT_INSIDE_C); packs.forEach((id) => set(v, `${id}.temperature`, HOT_C)); }) },
   ].map(({ name, record }) => ({ name: `${packs.length > 1 ? 'packs' : called(base.circuit, packs[0] ?? 'pack')} ${name}`, record }));
 }
 

@@ -7,7 +7,7 @@ import type { Machine } from '../machine/machine.ts';
 import { charge, type Charging } from './charging.ts';
 import type { CoilSpan } from './coil-spans.ts';
 import { bridgeRecords, findBridges, type BridgeRecord, type Bridges } from './states/bridges.ts';
-import { fightOnce, type Fought } from './match-fought.ts';
+import { enter, fightOnce, type Entered, type Fought } from './match-fought.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
@@ -37,6 +37,8 @@ export interface Study {
   readonly pairs: readonly JoinedPair[];
   /** What lives though nothing is meant to feed it. */
   readonly bridges: () => Bridges;
+  /** It before its match. */
+  readonly entered: () => Entered;
   /** Its match. */
   readonly fought: () => Fought;
 }
@@ -54,6 +56,7 @@ export function study(machine: Machine): Study {
   const softStarts = once(() => findSoftStarts(circuit).map((softStart) => place(circuit, softStart, values)));
   const groups = once(() => bankGroups(circuit));
   const pairs = once(() => joinedPairs(circuit));
+  const entered = once(() => enter(machine));
   return {
     machine, circuit, values,
     get nominal() {
@@ -70,7 +73,8 @@ export function study(machine: Machine): Study {
       return pairs();
     },
     bridges: once(() => findBridges(machine)),
-    fought: once(() => fightOnce(machine)),
+    entered,
+    fought: once(() => fightOnce(entered())),
   };
 }
 

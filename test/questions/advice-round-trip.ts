@@ -1,6 +1,7 @@
 import { expect } from 'vitest';
 import { editMachine } from '../../src/machine/file/edit.ts';
-import { askQuestions, type QuestionId } from '../../src/questions/ask.ts';
+import { askQuestions } from '../../src/questions/ask.ts';
+import type { QuestionId } from '../../src/questions/catalogue.ts';
 import type { Advice, Answer } from '../../src/questions/answer.ts';
 import { machineOf } from './machines.ts';
 

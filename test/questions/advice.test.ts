@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { editMachine } from '../../src/machine/file/edit.ts';
 import type { Verdict } from '../../src/questions/answer.ts';
-import { askQuestions, type QuestionId } from '../../src/questions/ask.ts';
+import { askQuestions } from '../../src/questions/ask.ts';
+import type { QuestionId } from '../../src/questions/catalogue.ts';
 import { demoText, edited, machineOf } from './machines.ts';
 
 const RANK: Record<Verdict, number> = { good: 0, marginal: 1, 'cannot tell': 2, bad: 3 };

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Answer } from '../../src/questions/answer.ts';
-import { askQuestions, QUESTION_IDS } from '../../src/questions/ask.ts';
+import { askQuestions } from '../../src/questions/ask.ts';
+import { QUESTION_IDS } from '../../src/questions/catalogue.ts';
 import { keepsTheRules } from './answer-rules.ts';
 import { DEMO_NAMES, demoText, edited, machineOf, plainMachine } from './machines.ts';
 
@@ -51,10 +52,10 @@ describe('only what is asked', () => {
   });
   test('a pool gives the same answers as running here', async () => {
     const text = demoText('lift6s');
-    const { sampleHere } = await import('../../src/questions/ask.ts');
+    const { sampleHere } = await import('../../src/questions/spread.ts');
     const { study } = await import('../../src/questions/study.ts');
     const machine = machineOf(text);
-    const pool = { records: async (of: string, seed: number, samples: readonly number[]) => sampleHere(study(machineOf(of)), seed, samples) };
+    const pool = { hands: 2, breath: async () => {}, records: async (of: string, seed: number, samples: readonly number[]) => sampleHere(study(machineOf(of)), seed, samples) };
     const here = await askQuestions({ machine, text, samples: 12, seed: 2 });
     expect(await askQuestions({ machine, text, samples: 12, seed: 2, pool })).toEqual(here);
   });

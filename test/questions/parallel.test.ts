@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { awgSection_m2 } from '../../src/quantity/awg.ts';
 import type { Answer } from '../../src/questions/answer.ts';
-import { sampleHere } from '../../src/questions/ask.ts';
+import { sampleHere } from '../../src/questions/spread.ts';
 import { loopResistance_ohm, packStrings } from '../../src/questions/joined-packs.ts';
 import { parallel } from '../../src/questions/parallel.ts';
 import { external } from '../external.ts';

@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { askQuestions } from '../../src/questions/ask.ts';
+import { Asking } from '../../src/questions/asking.ts';
 import { radio } from '../../src/questions/radio.ts';
+import { NO_SPREAD } from '../../src/questions/spread.ts';
 import { keepsTheRules } from './answer-rules.ts';
 import { expectAdviceToHold } from './advice-round-trip.ts';
 import { fightOfStudy } from './fight.ts';
@@ -57,11 +59,10 @@ test('a machine without a receiver has no radio to lose', () => {
 });
 
 test('what a power-up asks runs no match', async () => {
-  const text = demoText('bar3s');
-  const base = studyOf(text);
+  const base = studyOf(demoText('bar3s'));
   const watched = { ...base, fought: () => { throw new Error('a match was run'); } };
-  const [answer] = await askQuestions({ machine: base.machine, text, samples: 1, seed: 1, only: ['stall'], base: watched });
-  expect(answer!.id).toBe('stall');
+  const answer = new Asking(watched).whole('stall', { seed: 1, samples: 0, spread: NO_SPREAD });
+  expect(answer.id).toBe('stall');
 });
 
 describe('machines with values drawn over wide ranges, seed 20261125', () => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { askQuestions, QUESTION_IDS, type QuestionId } from '../../src/questions/ask.ts';
+import { askQuestions } from '../../src/questions/ask.ts';
+import { QUESTION_IDS, type QuestionId } from '../../src/questions/catalogue.ts';
 import { processorTime_ms } from '../processor-time.ts';
 import { keepsTheRules } from './answer-rules.ts';
 import { ALL_DEMOS, machineOf } from './machines.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { hold } from '../../src/questions/hold.ts';
-import { sampleHere } from '../../src/questions/ask.ts';
+import { sampleHere } from '../../src/questions/spread.ts';
 import { influences, matters, worstCorner } from '../../src/questions/influence.ts';
 import { recordSample } from '../../src/questions/study.ts';
 import { demoText, edited, plainMachine, studyOf } from './machines.ts';

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { FUSE } from '../../src/machine/parts/conductive.ts';
 import { exact } from '../../src/quantity/quantity.ts';
 import type { Answer } from '../../src/questions/answer.ts';
-import { sampleHere } from '../../src/questions/ask.ts';
+import { sampleHere } from '../../src/questions/spread.ts';
 import { fuseHeldChance } from '../../src/questions/guard-chance.ts';
 import { longestAbove } from '../../src/questions/pulse-shape.ts';
 import { runPowerUp } from '../../src/questions/runs.ts';

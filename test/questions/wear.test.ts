@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { metalLost } from '../../src/questions/contact-judgement.ts';
-import { sampleHere } from '../../src/questions/ask.ts';
+import { sampleHere } from '../../src/questions/spread.ts';
 import { spark } from '../../src/questions/spark.ts';
 import { wear } from '../../src/questions/wear.ts';
 import { external } from '../external.ts';

@@ -14,12 +14,12 @@ const SETTLED_V = 1e-8;
 /** Steps of pseudo-time that are tried where Newton alone does not arrive. */
 const RELAXATIONS = 400;
 const LONG_S = 1e12;
-/** After a pass that moved a node further than this the next one takes a coarse picture of the diodes, V. */
+/** From a move this small on, passes converge with the square: what the next would move follows from the last two, V. */
+const NEAR_V = 0.5;
+/** A node that moves further than this has lost what fed it, V. */
 const FAR_V = 1;
-/** Passes that may take it: with more, picture and law can send a node back and forth for ever. */
-const COARSE_PASSES = 6;
-/** Current at which the coarse picture has a diode's knee, A: what the logic behind it draws. */
-const KNEE_A = 0.02;
+/** A conducting diode has arrived when its tangent touches its law this near to where it stands, V. */
+const TOUCHES_V = 1e-6;
 /** A pass that would take a node from above the reference below this takes it to the reference, V. */
 const BELOW_V = -0.5;
 /** How often a load that pulls its supply under its stop voltage is held up before it counts as one that cannot run. */
@@ -44,8 +44,11 @@ const REGULATOR_KNEE_V = 0.02;
  * Finds the node voltages at which a network rests. One solver serves any number of states: numbers and voltages are
  * its own arrays, changed in place between solutions.
  *
- * Newton on the node equations, started from the voltages that are there; a diode's current through its own resistance
- * is nearly piecewise linear, so that a handful of passes do. Where it does not arrive, implicit steps in pseudo-time.
+ * Newton on the node equations, started from the voltages that are there. A diode's next tangent touches its law at the
+ * current that the last one asked for, and only where that does not flow forwards at its voltage: a tangent's current is
+ * about right long before its voltage is. Where that does not arrive, implicit steps in pseudo-time.
+ * @see C. W. Ho et al., An algorithm for DC solutions in an experimental general purpose interactive circuit design
+ *   program, IEEE Trans. Circuits Syst. 24 (1977) 416 (voltage and current as alternating bases; from memory)
  * @see C. T. Kelley, D. E. Keyes, Convergence analysis of pseudo-transient continuation, SIAM J. Numer. Anal. 35 (1998) 508
  */
 export class RestPoint {
@@ -58,11 +61,17 @@ export class RestPoint {
   private readonly matrix: Float64Array;
   private readonly right: Float64Array;
   private readonly scratch: Float64Array;
+  private readonly probe: Float64Array;
+  /** 1 for nodes that the last pass sent far below the reference. */
+  private readonly lost: Uint8Array;
   private readonly before: Float64Array;
   private readonly begun: Float64Array;
   /** For each element its kind, its nodes, and where its slopes go in the matrix; −1 for the reference. */
   private readonly stamps: Int32Array;
   private readonly diagonal: Int32Array;
+  /** Elements that are diodes, and for each the point at which its tangent touches: voltage, current, slope. */
+  private readonly diodes: Int32Array;
+  private readonly touches: Float64Array;
   private range_V = Infinity;
   /** Current and slope of the element that was looked at last. */
   private readonly seen = new Float64Array(3);
@@ -76,7 +85,11 @@ export class RestPoint {
     this.matrix = new Float64Array(elimination.values);
     this.right = new Float64Array(elimination.size);
     this.scratch = new Float64Array(elimination.size);
+    this.lost = new Uint8Array(network.nodes.length);
+    this.probe = new Float64Array(elimination.size);
     this.diagonal = Int32Array.from({ length: elimination.size }, (_, k) => elimination.slot(k, k));
+    this.diodes = Int32Array.from(elements.flatMap(({ kind }, e) => (kind === 'diode' ? [e] : [])));
+    this.touches = new Float64Array(TOUCH * this.diodes.length);
     const slot = (row: number, column: number): number => (row > 0 && column > 0 ? elimination.slot(row - 1, column - 1) : -1);
     this.stamps = Int32Array.from(
       elements.flatMap(({ kind, a, b, c }) => [CODES[kind], a, b, c, slot(a, a), slot(a, b), slot(b, a), slot(b, b), slot(a, c), slot(b, c)]),
@@ -92,10 +105,10 @@ export class RestPoint {
     this.begun.set(this.voltages);
     this.range_V = this.highest();
     let turnedBack = 0;
-    let moved = 0;
+    let before = Infinity;
+    this.touch();
     for (let pass = 0; pass < PASSES; pass++) {
-      const coarse = moved > FAR_V && pass <= COARSE_PASSES;
-      moved = this.step(0, coarse);
+      const moved = this.step(0);
       if (!(moved < Infinity)) break;
       if (above !== undefined && this.isUnder(above)) {
         // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
@@ -104,7 +117,9 @@ export class RestPoint {
           return false;
         }
         this.comeBack(above);
-      } else if (moved <= SETTLED_V && !coarse) return true;
+        this.touch();
+      } else if (moved <= SETTLED_V || (before <= NEAR_V && moved ** 3 <= SETTLED_V * before ** 2)) return true;
+      before = moved;
     }
     this.voltages.set(this.begun);
     if (this.relax() && (above === undefined || !this.isUnder(above))) return true;
@@ -160,6 +175,7 @@ export class RestPoint {
     let rate = 1e3;
     for (let k = 0; k < RELAXATIONS; k++) {
       this.before.set(this.voltages);
+      this.touch();
       const moved = this.step(rate);
       if (!(moved < 5)) {
         this.voltages.set(this.before);
@@ -174,13 +190,14 @@ export class RestPoint {
   }
 
   /** One Newton step, with a conductance `rate` that holds every node back; returns the largest move, V. */
-  private step(rate: number, coarse = false): number {
+  private step(rate: number): number {
     const { network, matrix, right, scratch, voltages, range_V } = this;
     this.passes++;
-    this.assemble(rate, coarse);
+    this.assemble(rate);
     factorise(network.elimination, matrix);
     backSolve(network.elimination, matrix, right, scratch);
-    let moved = 0;
+    let moved = this.touchAgain();
+    let lost = 0;
     for (let k = 0; k < right.length; k++) {
       const from = voltages[k + 1]!;
       const aimed = from + right[k]!;
@@ -191,23 +208,114 @@ export class RestPoint {
       // A node that is held at the end of the range has not come to rest there.
       const size = Math.abs(aimed > range_V || aimed < -range_V ? aimed - from : dv);
       if (!(size <= moved)) moved = size;
+      if (this.lost[k + 1] !== 0) this.lost[k + 1] = 0;
+      if (size > FAR_V && aimed < BELOW_V) lost = this.lost[k + 1] = 1;
     }
+    if (lost === 1) this.hangOnDiodes();
     return Number.isNaN(moved) ? Infinity : moved;
   }
 
-  /** @param coarse  takes diodes for a knee and a resistance, see {@link kneeLaw} */
-  private assemble(rate: number, coarse: boolean): void {
-    const { matrix, right, voltages, stamps, seen, numbers, diagonal } = this;
+  /** Puts nodes that a pass has lost where a diode that feeds them now has them. */
+  private hangOnDiodes(): void {
+    const { diodes, touches, numbers, voltages, right, lost, network } = this;
+    for (let d = 0; d < diodes.length; d++) {
+      const e = diodes[d]!;
+      const { a, b } = network.elements[e]!;
+      if (numbers[e * WIDTH] === 0 || lost[b] !== 1 || lost[a] === 1 || !(touches[TOUCH * d + 1]! > numbers[e * WIDTH + 1]!)) continue;
+      const v = voltages[a]! - touches[TOUCH * d]!;
+      right[b - 1]! += v - voltages[b]!;
+      voltages[b] = v;
+      lost[b] = 0;
+    }
+  }
+
+  /** Has every diode's tangent touch its law at the voltage that is there. */
+  private touch(): void {
+    const { diodes, voltages, network } = this;
+    for (let d = 0; d < diodes.length; d++) {
+      const { a, b } = network.elements[diodes[d]!]!;
+      this.touchAt(d, voltages[a]! - voltages[b]!);
+    }
+  }
+
+  private touchAt(d: number, v: number): void {
+    const { touches, seen } = this;
+    law(CODES.diode, this.numbers, this.diodes[d]! * WIDTH, v, 0, seen);
+    touches[TOUCH * d] = v;
+    touches[TOUCH * d + 1] = seen[0]!;
+    touches[TOUCH * d + 2] = seen[1]!;
+  }
+
+  /**
+   * Has every diode's tangent touch its law anew, after the step that is held in `right`.
+   * @returns the furthest that a tangent was from where it has to touch, V; 0 where all touch near enough
+   */
+  private touchAgain(): number {
+    const { diodes, touches, numbers, voltages, right, network } = this;
+    let furthest = 0;
+    for (let d = 0; d < diodes.length; d++) {
+      const e = diodes[d]!;
+      const at = e * WIDTH;
+      if (numbers[at] === 0) continue;
+      const { a, b } = network.elements[e]!;
+      const t = TOUCH * d;
+      const across = (a > 0 ? voltages[a]! + right[a - 1]! : 0) - (b > 0 ? voltages[b]! + right[b - 1]! : 0);
+      const away = across - touches[t]!;
+      const asked = touches[t + 1]! + touches[t + 2]! * away;
+      const saturation = numbers[at + 1]!;
+      const slope = numbers[at + 2]!;
+      const series = numbers[at + 3]!;
+      if (asked > saturation && away > FEEDS_APART * slope) {
+        // From far below current alone climbs by the logarithm: what feeds it, as a voltage behind a resistance, tells where to.
+        const i = this.fedBy(a, b, across, asked, touches[t + 2]!, at);
+        touches[t] = slope * Math.log1p(i / saturation) + series * i;
+        touches[t + 1] = i;
+        touches[t + 2] = 1 / (series + slope / (i + saturation));
+        if (!(away <= furthest)) furthest = away;
+      } else if (asked > saturation) {
+        touches[t] = slope * Math.log1p(asked / saturation) + series * asked;
+        touches[t + 1] = asked;
+        touches[t + 2] = 1 / (series + slope / (asked + saturation));
+        if (!(Math.abs(away) <= TOUCHES_V || Math.abs(away) <= furthest)) furthest = Math.abs(away);
+      } else {
+        // What is asked for no more than it leaks stands no higher than where it gives that.
+        const v = Math.min(across, slope * Math.LN2 + series * saturation);
+        this.touchAt(d, v);
+        if (!(across - v <= furthest)) furthest = across - v;
+      }
+    }
+    return furthest;
+  }
+
+  /** Current of a diode on what feeds it, taken as straight through a voltage and a current that its tangent of slope `g` came to, A. */
+  private fedBy(a: number, b: number, across: number, asked: number, g: number, at: number): number {
+    const { probe, matrix, scratch, numbers, network } = this;
+    probe.fill(0);
+    if (a > 0) probe[a - 1] = 1;
+    if (b > 0) probe[b - 1] = -1;
+    backSolve(network.elimination, matrix, probe, scratch);
+    const seen_ohm = (a > 0 ? probe[a - 1]! : 0) - (b > 0 ? probe[b - 1]! : 0);
+    const feeds_ohm = seen_ohm / (1 - g * seen_ohm);
+    if (!(feeds_ohm > 0 && feeds_ohm < 1e6)) return asked;
+    const saturation = numbers[at + 1]!;
+    const slope = numbers[at + 2]!;
+    const whole_ohm = numbers[at + 3]! + feeds_ohm;
+    return (slope / whole_ohm) * omega((across + feeds_ohm * asked + saturation * whole_ohm) / slope + Math.log((saturation * whole_ohm) / slope)) - saturation;
+  }
+
+  private assemble(rate: number): void {
+    const { matrix, right, voltages, stamps, seen, numbers, diagonal, touches } = this;
     matrix.fill(0);
     for (let k = 0; k < right.length; k++) {
       matrix[diagonal[k]!] = INSULATION_S + rate;
       right[k] = -INSULATION_S * voltages[k + 1]!;
     }
-    for (let e = 0, at = 0, s = 0; s < stamps.length; e++, at += WIDTH, s += STAMP) {
+    for (let at = 0, s = 0, d = 0; s < stamps.length; at += WIDTH, s += STAMP) {
       const g0 = numbers[at]!;
+      const code = stamps[s]!;
+      const touching = code === CODES.diode ? TOUCH * d++ : 0;
       // Off, open, or not there.
       if (g0 === 0) continue;
-      const code = stamps[s]!;
       const a = stamps[s + 1]!;
       const b = stamps[s + 2]!;
       const across = voltages[a]! - voltages[b]!;
@@ -229,8 +337,11 @@ export class RestPoint {
         continue;
       }
       const c = stamps[s + 3]!;
-      if (coarse && code === CODES.diode) kneeLaw(numbers, at, across, seen);
-      else law(code, numbers, at, across, voltages[b]! - voltages[c]!, seen);
+      if (code === CODES.diode) {
+        seen[0] = touches[touching + 1]! + touches[touching + 2]! * (across - touches[touching]!);
+        seen[1] = touches[touching + 2]!;
+        seen[2] = 0;
+      } else law(code, numbers, at, across, voltages[b]! - voltages[c]!, seen);
       const current = seen[0]!;
       // Slopes of the current from a to b: with the voltage across and, for a regulator, with its output's.
       const g = seen[1]!;
@@ -251,23 +362,12 @@ export class RestPoint {
   }
 }
 
+/** A diode's tangent that ends this many slope voltages above where it touched is looked at more closely. */
+const FEEDS_APART = 3;
+/** What is kept of a diode's tangent: voltage, current and slope where it touches. */
+const TOUCH = 3;
 /** Entries of the stamp table for one element. */
 const STAMP = 10;
-
-/**
- * A diode as a knee and a resistance. From far away the tangent of the true law lands at the voltage of a large current,
- * from which Newton creeps back by a thermal voltage a pass; the knee of a small current is nearer to most ends.
- */
-function kneeLaw(p: Float64Array, at: number, v: number, out: Float64Array): void {
-  out[2] = 0;
-  const knee = p[at + 2]! * Math.log1p(KNEE_A / p[at + 1]!);
-  if (v <= knee) {
-    law(CODES.diode, p, at, v, 0, out);
-    return;
-  }
-  out[0] = KNEE_A + (v - knee) / p[at + 3]!;
-  out[1] = 1 / p[at + 3]!;
-}
 
 const CODES = { conductance: 0, source: 1, diode: 2, standby: 3, lamp: 4, power: 5, limited: 6, regulator: 7 } as const satisfies Record<ElementKind, number>;
 

@@ -12,7 +12,8 @@ import { answers, SAMPLES, SEED, type Shown } from '../store/answers.ts';
 import { bench } from '../store/bench.ts';
 import { placeOf } from '../store/day.ts';
 import { good } from '../store/document.ts';
-import type { AskMessage, AskReport, Stage } from '../workers/messages.ts';
+import { Askers, type Told } from '../workers/askers.ts';
+import type { Stage } from '../workers/messages.ts';
 
 /** The version that the present one is compared with. */
 export interface Other {
@@ -28,8 +29,7 @@ export const trouble = signal<string | undefined>(undefined);
 const otherAnswers = signal<ReadonlyMap<string, { readonly answer: Answer; readonly stage: Stage }>>(new Map());
 export const otherProgress = signal<{ readonly done: number; readonly of: number } | undefined>(undefined);
 
-let worker: Worker | undefined;
-let request = 0;
+const askers = new Askers(take);
 
 /** Takes a text to compare with, and asks it the same questions with the same samples. */
 export async function compareWith(text: string, name: string): Promise<void> {
@@ -45,17 +45,12 @@ export async function compareWith(text: string, name: string): Promise<void> {
     otherAnswers.value = new Map();
     otherProgress.value = undefined;
   });
-  request += 1;
-  worker ??= started();
-  const message: AskMessage = { request, text, samples: SAMPLES, seed: SEED };
-  worker.postMessage(message);
+  askers.ask({ text, samples: SAMPLES, seed: SEED });
 }
 
 /** Ends the comparison and its computing. */
 export function stopComparing(): void {
-  request += 1;
-  worker?.terminate();
-  worker = undefined;
+  askers.stop();
   batch(() => {
     other.value = undefined;
     otherAnswers.value = new Map();
@@ -63,16 +58,7 @@ export function stopComparing(): void {
   });
 }
 
-function started(): Worker {
-  const made = new Worker(new URL('../workers/asking.worker.ts', import.meta.url), { type: 'module' });
-  made.onmessage = ({ data }: MessageEvent<AskReport>) => {
-    if (data.request === request) take(data);
-  };
-  made.onerror = (event) => (trouble.value = event.message);
-  return made;
-}
-
-function take(report: AskReport): void {
+function take(report: Told): void {
   switch (report.report) {
     case 'answer':
       otherAnswers.value = new Map(otherAnswers.peek()).set(report.answer.id, { answer: report.answer, stage: report.stage });
@@ -84,7 +70,6 @@ function take(report: AskReport): void {
       trouble.value = report.message;
       return;
     case 'done':
-    case 'no machine':
       otherProgress.value = undefined;
   }
 }

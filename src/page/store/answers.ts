@@ -1,6 +1,7 @@
 import { batch, computed, effect, signal } from '@preact/signals';
 import type { Answer } from '../../questions/answer.ts';
-import type { AskMessage, AskReport, Stage } from '../workers/messages.ts';
+import { Askers, type Told } from '../workers/askers.ts';
+import type { Stage } from '../workers/messages.ts';
 import { placeOf } from './day.ts';
 import { opened, text } from './document.ts';
 import { openQuestion } from './view.ts';
@@ -25,8 +26,7 @@ export const fault = signal<string | undefined>(undefined);
 /** Answers as the machine stands, in the order of the questions. */
 export const current = computed(() => [...answers.value.values()].map(({ answer }) => answer));
 
-let worker: Worker | undefined;
-let request = 0;
+const askers = new Askers(take);
 let last = 0;
 
 // Not held up by anything else that wants the text read; the worker finds out by itself whether it is a machine.
@@ -39,47 +39,27 @@ effect(() => {
 
 /** Asks everything anew, first what the user looks at. */
 function ask(now: string): void {
-  request += 1;
   const first = openQuestion.peek();
   batch(() => {
     answers.value = new Map([...answers.peek()].map(([id, shown]) => [id, { ...shown, stale: true, was: undefined }]));
     asking.value = 'answers';
     fault.value = undefined;
   });
-  send({ request, text: now, samples: SAMPLES, seed: SEED, ...(first === undefined ? {} : { first }) });
+  askers.ask({ text: now, samples: SAMPLES, seed: SEED, ...(first === undefined ? {} : { first }) });
 }
 
 /** Stops the samples: what has been answered stays. */
 export function stopAsking(): void {
-  request += 1;
   asking.value = undefined;
-  worker?.terminate();
-  worker = undefined;
+  askers.stop();
 }
 
-function send(message: AskMessage): void {
-  worker ??= started();
-  worker.postMessage(message);
-}
-
-/** Loads the worker before there is something to ask. */
+/** Loads the workers before there is something to ask. */
 export function warmUp(): void {
-  worker ??= started();
+  askers.warmUp();
 }
 
-function started(): Worker {
-  const made = new Worker(new URL('../workers/asking.worker.ts', import.meta.url), { type: 'module' });
-  made.onmessage = ({ data }: MessageEvent<AskReport>) => {
-    if (data.request === request) take(data);
-  };
-  made.onerror = (event) => {
-    fault.value = event.message;
-    asking.value = undefined;
-  };
-  return made;
-}
-
-function take(report: AskReport): void {
+function take(report: Told): void {
   switch (report.report) {
     case 'answer':
       keep(report.answer, report.stage);
@@ -88,7 +68,6 @@ function take(report: AskReport): void {
       asking.value = { done: report.done, of: report.of };
       return;
     case 'done':
-    case 'no machine':
       asking.value = undefined;
       return;
     case 'fault':

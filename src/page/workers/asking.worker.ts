@@ -1,17 +1,29 @@
 import { readMachine } from '../../machine/file/read.ts';
-import { askQuestions, firstAnswer, QUESTION_IDS, sampleHere, type AskRequest, type NumberedRecord, type QuestionId } from '../../questions/ask.ts';
-import { study, type Study } from '../../questions/study.ts';
-import type { AskMessage, AskReport, Stage } from './messages.ts';
+import type { Answer } from '../../questions/answer.ts';
+import { Asking, refusal } from '../../questions/asking.ts';
+import { QUESTION_IDS, type QuestionId } from '../../questions/catalogue.ts';
+import { MOST_MATCHES } from '../../questions/match-study.ts';
+import { gatherSpread, spreadOf, type NumberedRecord, type Spread } from '../../questions/spread.ts';
+import { study } from '../../questions/study.ts';
+import { laneOf } from './lanes.ts';
+import type { AskMessage, AskReport, RecordsMessage, Stage } from './messages.ts';
 import { breath, scope } from './scope.ts';
 
-/** Samples between two looks at whether something newer is wanted. */
-const SAMPLES_PER_BREATH = 2;
+/** Samples or matches between two looks at whether something newer is wanted. */
+const PER_BREATH = 2;
 
 let newest = 0;
+/** Where the power-ups of the spread, which the other worker runs, are waited for. */
+let arrived: ((records: readonly NumberedRecord[]) => void) | undefined;
 
 scope.onmessage = ({ data }) => {
-  const message = data as AskMessage;
+  const message = data as AskMessage | RecordsMessage;
+  if ('records' in message) {
+    if (message.request === newest) arrived?.(message.records);
+    return;
+  }
   newest = message.request;
+  arrived = undefined;
   answer(message).catch((error: unknown) => {
     report({ request: message.request, report: 'fault', message: wordsOf(error) });
     report({ request: message.request, report: 'done' });
@@ -22,7 +34,10 @@ function report(one: AskReport): void {
   scope.postMessage(one);
 }
 
-async function answer({ request, text, samples, seed, first }: AskMessage): Promise<void> {
+async function answer(message: AskMessage): Promise<void> {
+  const { request, text, samples, seed, first, lane } = message;
+  // Before anything that takes time: the records may be there first.
+  const records = new Promise<readonly NumberedRecord[]>((resolve) => (arrived = resolve));
   await breath();
   if (request !== newest) return;
   const file = readMachine(text);
@@ -30,14 +45,19 @@ async function answer({ request, text, samples, seed, first }: AskMessage): Prom
     report({ request, report: 'no machine' });
     return;
   }
-  const { machine } = file;
-  const order = [...QUESTION_IDS].sort((a, b) => Number(b === first) - Number(a === first));
-  const base = baseOf(() => study(machine));
-  const common: Omit<AskRequest, 'only'> = { machine, text, samples: 0, seed, ...(base === undefined ? {} : { base }) };
-  const each = async (ids: readonly QuestionId[], stage: Stage, ask: (id: QuestionId) => Promise<AnswerList> | AnswerList): Promise<boolean> => {
+  const ids = QUESTION_IDS.filter((id) => laneOf(id) === lane).sort((a, b) => Number(b === first) - Number(a === first));
+  let asking: Asking;
+  try {
+    asking = new Asking(study(file.machine));
+  } catch (error) {
+    for (const id of ids) report({ request, report: 'answer', answer: refusal(id, error), stage: 'spread' });
+    report({ request, report: 'done' });
+    return;
+  }
+  const each = async (stage: Stage, ask: (id: QuestionId) => Answer): Promise<boolean> => {
     for (const id of ids) {
       try {
-        for (const one of await ask(id)) report({ request, report: 'answer', answer: one, stage });
+        report({ request, report: 'answer', answer: ask(id), stage });
       } catch (error) {
         // One question that fails by our fault leaves the others their answers.
         report({ request, report: 'fault', message: wordsOf(error, id) });
@@ -47,33 +67,37 @@ async function answer({ request, text, samples, seed, first }: AskMessage): Prom
     }
     return true;
   };
-  if (base !== undefined && !(await each(order, 'first', (id) => [firstAnswer(base, id)]))) return;
-  if (!(await each(order, 'advised', (id) => askQuestions({ ...common, only: [id] })))) return;
-  if (base !== undefined && samples > 0) {
-    const records: NumberedRecord[] = [];
-    for (let sample = 0; sample < samples; sample += SAMPLES_PER_BREATH) {
-      records.push(...sampleHere(base, seed, Array.from({ length: Math.min(SAMPLES_PER_BREATH, samples - sample) }, (_, k) => sample + k)));
-      report({ request, report: 'progress', done: Math.min(samples, sample + SAMPLES_PER_BREATH), of: samples });
-      await breath();
-      if (request !== newest) return;
-    }
-    const pool = { records: (_text: string, _seed: number, some: readonly number[]) => Promise.resolve(records.filter((one) => some.includes(one.sample))) };
-    if (!(await each(order, 'spread', (id) => askQuestions({ ...common, only: [id], samples, pool })))) return;
+  if (!(await each('first', (id) => asking.first(id)))) return;
+  if (!(await each('advised', (id) => asking.whole(id, { seed, samples: 0, spread: spreadOf([], []) })))) return;
+  if (samples > 0) {
+    const spread = await spreadHere(asking, message, records);
+    if (spread === undefined || !(await each('spread', (id) => asking.whole(id, { seed, samples, spread })))) return;
   }
   report({ request, report: 'done' });
 }
 
-function wordsOf(error: unknown, id?: string): string {
-  return `${id === undefined ? '' : `${id}: `}${error instanceof Error ? error.message : String(error)}`;
+/** The spread as far as this lane looks at it; undefined when something newer is wanted. */
+async function spreadHere({ base }: Asking, { request, text, samples, seed, lane }: AskMessage, elsewhere: Promise<readonly NumberedRecord[]>): Promise<Spread | undefined> {
+  const here = lane === 'power-up' ? { samples, matches: 0 } : { samples: 0, matches: Math.min(samples, MOST_MATCHES) };
+  const found = await gatherSpread({
+    base, text, seed, ...here, each: PER_BREATH,
+    goOn: async () => {
+      await breath();
+      return request === newest;
+    },
+    progress: (done, of) => {
+      if (lane === 'power-up') report({ request, report: 'progress', done, of });
+    },
+  });
+  if (found === undefined) return undefined;
+  if (lane === 'power-up') {
+    report({ request, report: 'records', records: found.records.map((record, k) => ({ record, sample: found.numbers[k]! })) });
+    return found;
+  }
+  const records = await elsewhere;
+  return request === newest ? { ...spreadOf(records, []), fights: found.fights } : undefined;
 }
 
-type AnswerList = Awaited<ReturnType<typeof askQuestions>>;
-
-/** Undefined where the numbers cannot be trusted: then each question says so itself. */
-function baseOf(make: () => Study): Study | undefined {
-  try {
-    return make();
-  } catch {
-    return undefined;
-  }
+function wordsOf(error: unknown, id?: string): string {
+  return `${id === undefined ? '' : `${id}: `}${error instanceof Error ? error.message : String(error)}`;
 }

@@ -1,10 +1,11 @@
 import { readMachine } from '../../machine/file/read.ts';
 import { pointOf } from '../../machine/circuit/nets.ts';
 import type { Chain } from '../../machine/machine.ts';
+import type { Owner } from '../../questions/replay/replay.ts';
 import type { SituationLook } from '../../questions/states/look.ts';
 import { formatValue } from '../../quantity/format.ts';
 import { drawView, layView, type LaidView } from '../../sheets/drawing/drawing.ts';
-import { partNode, type Diagram, type DiagramEdge } from '../../sheets/drawing/graph.ts';
+import { chainKey, partNode, type Diagram, type DiagramEdge } from '../../sheets/drawing/graph.ts';
 import type { ConductorState, Situation } from '../../sheets/drawing/situation.ts';
 import { svgOf } from '../../sheets/drawing/svg.ts';
 import type { Drawn, DrawRequest } from './messages.ts';
@@ -34,7 +35,7 @@ async function draw({ text, aspect, situation, lit }: DrawRequest): Promise<Draw
   return { svg: svgOf(sheet, { id: 'machine', fluid: true }), width_mm: sheet.width_mm, height_mm: sheet.height_mm };
 }
 
-function situated(diagram: Diagram, { named, look, words }: NonNullable<DrawRequest['situation']>): Situation {
+function situated(diagram: Diagram, { named, look, words, figures }: NonNullable<DrawRequest['situation']>): Situation {
   const positions = new Map(Object.entries(named.positions));
   if (!look.solved) return { positions, words };
   const conductors = new Map<string, ConductorState>();
@@ -54,7 +55,15 @@ function situated(diagram: Diagram, { named, look, words }: NonNullable<DrawRequ
     places: new Map(Object.entries(look.places).map(([point, { state }]) => [point, state])),
     voltages: new Map(Object.entries(look.places).map(([point, { volts_V }]) => [point, formatValue(Math.abs(volts_V) < 0.05 ? 0 : volts_V, 'voltage')])),
     ...(failed.size === 0 ? {} : { failed }),
+    ...(figures.length === 0 ? {} : { figures: new Map(figures.map(({ owner, figures: own }) => [placeOf(owner), own])) }),
   };
+}
+
+/** How the drawing calls what a figure is of. */
+function placeOf(owner: Owner): string {
+  if ('part' in owner) return `part ${owner.part}`;
+  if ('point' in owner) return `point ${owner.point}`;
+  return `${chainKey({ role: owner.role, name: owner.chain })}${owner.item === undefined ? '' : `#${owner.item}`}`;
 }
 
 /** The chain's items lie between its states; an edge lies where its conductor is, or beside the part that it leaves or enters. */

@@ -2,7 +2,11 @@ import type { FileEdit } from '../../machine/edit.ts';
 import type { Issue } from '../../machine/file/issue.ts';
 import type { Machine } from '../../machine/machine.ts';
 import type { Answer } from '../../questions/answer.ts';
+import type { NoReplay, Owner, Replay, RunName } from '../../questions/replay/replay.ts';
+import type { NumberedRecord } from '../../questions/spread.ts';
 import type { Changeables, NamedSituation, SituationLook } from '../../questions/states/look.ts';
+import type { Figure } from '../../sheets/drawing/situation.ts';
+import type { Lane } from './lanes.ts';
 
 /** What the asking worker is told. A newer request ends the one before it. */
 export interface AskMessage {
@@ -12,6 +16,14 @@ export interface AskMessage {
   readonly seed: number;
   /** Question that is looked at, to be answered first. */
   readonly first?: string;
+  /** Which of the questions this worker answers. */
+  readonly lane: Lane;
+}
+
+/** Power-ups of the spread, run by the other worker. */
+export interface RecordsMessage {
+  readonly request: number;
+  readonly records: readonly NumberedRecord[];
 }
 
 /** How far an answer has come: at the machine's own values; with what to change; with its spread. */
@@ -20,7 +32,9 @@ export type Stage = 'first' | 'advised' | 'spread';
 export type AskReport =
   | { readonly request: number; readonly report: 'answer'; readonly answer: Answer; readonly stage: Stage }
   | { readonly request: number; readonly report: 'progress'; readonly done: number; readonly of: number }
-  | { readonly request: number; readonly report: 'done' | 'no machine' }
+  | { readonly request: number; readonly report: 'records'; readonly records: readonly NumberedRecord[] }
+  | { readonly request: number; readonly report: 'done' }
+  | { readonly request: number; readonly report: 'no machine' }
   | { readonly request: number; readonly report: 'fault'; readonly message: string };
 
 /** What the page's own text of a file is to the reader. */
@@ -41,13 +55,27 @@ export interface BenchAnswers {
   readonly look: SituationLook | undefined;
 }
 
+/** Figures of a moment of a run, and what they are of. */
+export interface OwnedFigures {
+  readonly owner: Owner;
+  readonly figures: readonly Figure[];
+}
+
+/** Runs of a machine to be looked at over time: those of its procedure, or its match. */
+export interface ReplayRequest {
+  readonly text: string;
+  readonly of: 'procedure' | 'match';
+}
+
+export type Replays = Readonly<Partial<Record<RunName, Replay | NoReplay>>>;
+
 /** The drawing of a machine, in a situation where there is one. */
 export interface DrawRequest {
   readonly does: 'draw';
   readonly text: string;
   /** Width over height of the place for it. */
   readonly aspect: number;
-  readonly situation: { readonly named: NamedSituation; readonly look: SituationLook; readonly words: string } | undefined;
+  readonly situation: { readonly named: NamedSituation; readonly look: SituationLook; readonly words: string; readonly figures: readonly OwnedFigures[] } | undefined;
   /** Part whose feeding path is lit, and parts that an open answer is about. */
   readonly lit: readonly string[];
 }

@@ -1,12 +1,14 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { buildNetwork } from '../../../src/machine/network/network.ts';
+import { failuresOf } from '../../../src/machine/network/failures.ts';
+import { Setting } from '../../../src/machine/network/situation.ts';
 import { exchanges } from '../../../src/questions/states/equal-branches.ts';
+import { everyFailure } from '../../../src/questions/states/every-failure.ts';
+import { EverySituation } from '../../../src/questions/states/every-state.ts';
+import { presentSources } from '../../../src/questions/states/state-table.ts';
 import { survey } from '../../../src/questions/states/survey.ts';
 import { branchesFile } from '../branches.ts';
-import { machineOf } from '../machines.ts';
-
-const demo = (name: string): string => readFileSync(new URL(`../../../machines/${name}.yaml`, import.meta.url), 'utf8');
+import { ALL_DEMOS, demoText, machineOf } from '../machines.ts';
 
 /** Pairs of parts that are exchanged, by name. */
 function pairs(text: string): string[] {
@@ -38,9 +40,7 @@ describe('equal branches', () => {
   it.each([
     ['BRANCHES3 with a shared soft start', branchesFile(3, { softStart: 'shared' })],
     ['BRANCHES4 with blocking diodes', branchesFile(4, { softStart: 'shared with diodes' })],
-    ['CRUSH10S', demo('crush10s')],
-    ['LIFT6S', demo('lift6s')],
-    ['TRK14S', demo('trk14s')],
+    ...ALL_DEMOS.map((name): [string, string] => [name, demoText(name)]),
   ])('change nothing in the states of %s', (_name, text) => {
     const machine = machineOf(text);
     const [used, all] = [survey(machine), survey(machine, { equalBranches: false })];
@@ -52,6 +52,37 @@ describe('equal branches', () => {
       expect([one.classes, one.fed, one.came]).toEqual([other.classes, other.fed, other.came]);
       one.voltages.forEach((volts, load) => expect(Math.abs(volts - other.voltages[load]!)).toBeLessThan(1e-5));
     });
+  });
+
+  it.each([
+    ['BRANCHES3 with blocking diodes', branchesFile(3, { softStart: 'shared with diodes', fused: true })],
+    ...ALL_DEMOS.map((name): [string, string] => [name, demoText(name)]),
+  ])('change nothing in the failures of %s, packs in and motors turning', (_name, text) => {
+    const network = buildNetwork(machineOf(text));
+    const motors = network.sources.flatMap(({ kind, part }) => (kind === 'spinning motor' ? [part] : []));
+    for (const turning of [[], motors]) {
+      const present = presentSources(network.sources, [], turning);
+      const looked = [true, false].map((equalBranches) => {
+        const setting = new Setting(network, network.inputs.nominal());
+        const cases: string[] = [];
+        const count = everyFailure(setting, new EverySituation(setting), failuresOf(network), present, (failure, { positions }, classes) => cases.push(`${failure.words} in ${positions.join()}: ${classes?.join()}`), { equalBranches });
+        return { cases, count };
+      });
+      const [used, all] = [looked[0]!, looked[1]!];
+      expect(used.cases).toEqual(all.cases);
+      expect(used.count.covered).toBe(all.count.covered);
+      expect(used.count.solved + used.count.exchanged).toBe(all.count.solved);
+      expect(all.count.exchanged).toBe(0);
+    }
+  });
+
+  it('leave a sixteenth of the failures of eight branches to be solved, and cover all', () => {
+    const network = buildNetwork(machineOf(branchesFile(8, { fused: true })));
+    const failures = failuresOf(network);
+    const setting = new Setting(network, network.inputs.nominal());
+    const count = everyFailure(setting, new EverySituation(setting), failures, presentSources(network.sources, [], []), () => undefined);
+    expect(count.covered).toBe(256 * failures.length);
+    expect(16 * count.solved).toBeLessThan(count.solved + count.exchanged);
   });
 
   it('spare the more states the more of them there are', () => {
