@@ -23,6 +23,8 @@ export class Peaks {
   private readonly followed: readonly Followed[];
   private readonly states: readonly Followed[];
   private readonly watches: readonly Followed[];
+  /** The end of the step that was looked at last, while nothing has changed since. */
+  private lookedAt_s = NaN;
   /** Before this time no span begins, and none is running. */
   private idleUntil_s = -Infinity;
 
@@ -76,13 +78,20 @@ export class Peaks {
 
   private sample(stepper: Stepper, t: number, h: number, p: Float64Array): void {
     const { inside, watchedInside } = this.scratch;
-    for (let sample = 0; sample <= SAMPLES; sample++) {
+    // A step begins where the one before it ended.
+    for (let sample = t === this.lookedAt_s ? 1 : 0; sample <= SAMPLES; sample++) {
       const theta = sample / SAMPLES;
       const at = t + theta * h;
       if (0 < sample && sample < SAMPLES) stepper.interpolate(theta, inside);
       this.model.kernel.watch(at, sample === 0 ? stepper.y : sample === SAMPLES ? stepper.yNew : inside, p, watchedInside);
       for (const one of this.watches) offer(one, watchedInside[one.index]!, at);
     }
+    this.lookedAt_s = t + h;
+  }
+
+  /** To be called when something has switched: watched scalars may have jumped. */
+  jumped(): void {
+    this.lookedAt_s = NaN;
   }
 
   found(y: Float64Array, t: number): Peak[] {

@@ -332,6 +332,7 @@ class Simulation {
   /** After a change of mode: derived parameters, a consistent state, and whatever switches at once because of it. */
   private settle(kind: string): void {
     this.kind = kind;
+    this.peaks.jumped();
     for (let round = 0; round < 50; round++) {
       this.request.model.kernel.prepare(this.p);
       this.reproject();

@@ -71,7 +71,7 @@ function make(machine: Machine, changes: readonly Change[]): Tried {
     result = made.machine;
     edits.push(...made.edits);
   }
-  return { edits, study: trusting(() => study(result)) };
+  return { edits, study: trusting(() => study(result, 'tried')) };
 }
 
 /** @throws Refused when the changed machine cannot be studied */

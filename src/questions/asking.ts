@@ -12,6 +12,8 @@ import type { SampleRecord, Study } from './study.ts';
 export class Asking {
   private readonly tried = new TriedMachines();
   private readonly given = new Map<QuestionId, Answer>();
+  /** Of questions that no spread changes. */
+  private readonly done = new Map<QuestionId, Asked>();
   private readonly plain = new Map<Study, Map<QuestionId, Answer>>();
 
   constructor(readonly base: Study) {}
@@ -25,7 +27,7 @@ export class Asking {
   whole(id: QuestionId, { seed, samples, spread }: { readonly seed: number; readonly samples: number; readonly spread: Spread }): Answer {
     return answering(id, () => {
       const { base } = this;
-      const asked = QUESTIONS[id].ask(base, spread.records, (other) => this.given.get(other) ?? this.other(base, other), spread.fights);
+      const asked = this.done.get(id) ?? QUESTIONS[id].ask(base, spread.records, (other) => this.given.get(other) ?? this.other(base, other), spread.fights);
       const answer = withSpread(base, asked, { id, seed, samples, spread, advice: this.advice(id, asked.answer) });
       this.given.set(id, answer);
       return answer;
@@ -36,7 +38,9 @@ export class Asking {
   prepare(id: QuestionId): void {
     trusting(() => {
       const { base } = this;
-      this.advice(id, QUESTIONS[id].ask(base, NO_SPREAD.records, (other) => this.other(base, other), NO_SPREAD.fights).answer);
+      const asked = QUESTIONS[id].ask(base, NO_SPREAD.records, (other) => this.other(base, other), NO_SPREAD.fights);
+      if (QUESTIONS[id].spread.length === 0 && QUESTIONS[id].others !== true) this.done.set(id, asked);
+      this.advice(id, asked.answer);
     });
   }
 

@@ -37,6 +37,8 @@ export interface Question {
   readonly ask: Ask;
   /** The cheaper form for a machine that is only tried, where there is one. */
   readonly again?: Ask;
+  /** Looks at the answers to other questions. */
+  readonly others?: true;
   /** What of the spread it looks at: power-ups, matches, both, or nothing. */
   readonly spread: readonly ('power-ups' | 'matches')[];
 }
@@ -61,6 +63,6 @@ export const QUESTIONS: Record<QuestionId, Question> = {
   discharge: { question: 'How long until it is safe to touch?', ask: discharge, spread: ['power-ups'] },
   wear: { question: 'When are contacts worn out?', ask: wear, spread: ['power-ups'] },
   mass: { question: 'What does the power system weigh?', ask: mass, spread: [] },
-  inspection: { question: 'Would it pass inspection?', ask: inspectionByGenericRules, spread: [] },
+  inspection: { question: 'Would it pass inspection?', ask: inspectionByGenericRules, others: true, spread: [] },
 };
 

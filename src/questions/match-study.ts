@@ -9,7 +9,7 @@ import type { Study } from './study.ts';
 import { say } from './words.ts';
 
 /** Matches of the spread that questions look at: one takes about a tenth of a second. */
-export const MOST_MATCHES = 20;
+export const MOST_MATCHES = 16;
 /**
  * The machine's match; what it lacks when there is none.
  * @throws Refused when its numbers cannot be trusted
@@ -28,7 +28,7 @@ export function fightHere(base: Study, seed: number, samples: readonly number[])
 
 /** The loads of the match that is shown, for questions that otherwise take the controllers' limits. */
 export function matchLoads(base: Study): MatchLoads | undefined {
-  const fought = base.fought();
+  const fought = base.foughtWithCurves();
   if (fought.status !== 'fought' || fought.fight.match.needs.length > 0) return undefined;
   const { match, record } = fought.fight;
   const { curves } = record;

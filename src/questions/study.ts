@@ -41,13 +41,15 @@ export interface Study {
   readonly entered: () => Entered;
   /** Its match. */
   readonly fought: () => Fought;
+  readonly foughtWithCurves: () => Fought;
 }
 
 /**
+ * @param use  a machine that is only tried for an advice shows no curves
  * @throws Refused when an input is not a number. What is only found when first asked for throws it then, each time that
  * it is asked for.
  */
-export function study(machine: Machine): Study {
+export function study(machine: Machine, use: 'shown' | 'tried' = 'shown'): Study {
   const circuit = buildCircuit(machine);
   const values = circuit.inputs.nominal();
   const wrong = circuit.inputs.list.find((_, k) => !Number.isFinite(values[k]));
@@ -57,6 +59,7 @@ export function study(machine: Machine): Study {
   const groups = once(() => bankGroups(circuit));
   const pairs = once(() => joinedPairs(circuit));
   const entered = once(() => enter(machine));
+  const fought = once(() => fightOnce(entered(), use === 'shown'));
   return {
     machine, circuit, values,
     get nominal() {
@@ -74,7 +77,8 @@ export function study(machine: Machine): Study {
     },
     bridges: once(() => findBridges(machine)),
     entered,
-    fought: once(() => fightOnce(entered())),
+    fought,
+    foughtWithCurves: use === 'shown' ? fought : once(() => fightOnce(entered(), true)),
   };
 }
 

@@ -19,6 +19,8 @@ export interface BankGroup {
   readonly points: ReadonlySet<string>;
   /** Watch: its voltage. */
   readonly watch: number;
+  /** Number of the power-down step after which no pack feeds it any more; undefined for one that stays on a pack. */
+  readonly cut: number | undefined;
 }
 
 /** What a group of banks does after it has been cut off from every pack. */
@@ -71,7 +73,7 @@ export const FOLLOWED_S = 600;
 
 /** Banks by what still joins them with every switch open. */
 export function bankGroups(circuit: Circuit): BankGroup[] {
-  const groups: BankGroup[] = [];
+  const groups: Omit<BankGroup, 'cut'>[] = [];
   for (const bank of circuit.loads.banks) {
     const point = `${bank.part}+`;
     const watch = circuit.pointWatch.get(point);
@@ -82,7 +84,8 @@ export function bankGroups(circuit: Circuit): BankGroup[] {
     const [place] = places;
     groups.push({ name: [...new Set(banks.map((b) => b.part))].join(', '), place, banks, points, watch });
   }
-  return groups;
+  const cuts = cutOffs(circuit, groups);
+  return groups.map((group, k) => ({ ...group, cut: cuts[k] }));
 }
 
 /** The power down as written; without one, every switch that stands closed is opened in the order of the file. */
@@ -102,7 +105,7 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
   const start_s = from.run.end_s;
   const script = timeline.script.map(({ time, action }) => ({ time: start_s + time, action }));
   const opened_s = Math.max(start_s, ...script.map(({ time }) => time));
-  const cuts = cutOffs(circuit, groups).map((at) => {
+  const cuts = groups.map(({ cut: at }) => {
     const step = at === undefined ? undefined : timeline.steps[at];
     return step === undefined ? { time_s: opened_s, by: undefined } : { time_s: start_s + step.time_s, by: step.step.text };
   });
@@ -169,7 +172,7 @@ export function switchOff(request: SwitchOffRequest): SwitchedOff {
 }
 
 /** For each group the number of the power-down step after which no pack feeds it any more, in the positive or in the negative. */
-function cutOffs(circuit: Circuit, groups: readonly BankGroup[]): (number | undefined)[] {
+function cutOffs(circuit: Circuit, groups: readonly Pick<BankGroup, 'banks'>[]): (number | undefined)[] {
   const { machine } = circuit;
   const steps = powerDownSteps(machine);
   const sources = [...machine.parts.values()].filter((part) => isSource(part.kind)).map(({ id }) => id);
