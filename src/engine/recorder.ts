@@ -34,10 +34,11 @@ export class Recorder {
     this.request.watches.forEach((watch, k) => this.curves[k]!.push(this.scratch.watchedInside[watch]!));
   }
 
-  within(stepper: Stepper, t: number, h: number, p: Float64Array): void {
+  /** Points of an attempted step of `h`, or of the first `share` of it that an event has left. */
+  within(stepper: Stepper, t: number, h: number, share: number, p: Float64Array): void {
     const between = this.request?.between ?? 0;
     for (let k = 1; k <= between; k++) {
-      const theta = k / (between + 1);
+      const theta = (share * k) / (between + 1);
       stepper.interpolate(theta, this.scratch.inside);
       this.take(t + theta * h, this.scratch.inside, p);
     }

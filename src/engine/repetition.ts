@@ -62,6 +62,14 @@ export class Repetition {
   }
 }
 
+/** More lines of history than this nobody reads: such a run goes on step by step, until it has taken too many. */
+const MOST_NOTES = 50_000;
+
+/** Rounds whose notes there is still room for. */
+export function roundsToWrite({ notes }: Repeats, written: number): number {
+  return notes.length === 0 ? Infinity : Math.floor((MOST_NOTES - written) / notes.length);
+}
+
 /** Notes of rounds that are left out, as they would have been written. */
 export function notesOf({ notes, period_s }: Repeats, rounds: number): Note[] {
   return Array.from({ length: rounds }, (_, round) => notes.map((note) => ({ ...note, time: note.time + (round + 1) * period_s }))).flat();

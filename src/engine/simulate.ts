@@ -4,7 +4,7 @@ import type { Model } from './model.ts';
 import type { Outcome, Refusal, Statistics } from './outcome.ts';
 import { Peaks, type Peak, type PeakRequest } from './peaks.ts';
 import { Recorder, type Recording, type RecordRequest } from './recorder.ts';
-import { alike, looksAtSums, notesOf, Repetition, type Repeats } from './repetition.ts';
+import { alike, looksAtSums, notesOf, Repetition, roundsToWrite, type Repeats } from './repetition.ts';
 import { Stepper } from './stepper.ts';
 import { RODAS5P, type Tableau } from './tableau.ts';
 
@@ -183,7 +183,7 @@ class Simulation {
 
       if (this.eventWithin(h)) return;
       this.peaks.inspect(stepper, this.control.time, h, this.p);
-      this.recorder.within(stepper, this.control.time, h, this.p);
+      this.recorder.within(stepper, this.control.time, h, 1, this.p);
       stepper.accept();
       this.control.time = reached;
       stepper.begin(this.control.time);
@@ -218,7 +218,7 @@ class Simulation {
     let earliest = 1;
     for (let k = 0; k < automata.length; k++)
       if (this.distances[k]! >= 0) earliest = Math.min(earliest, this.locate(automata[k]!, earliest, h));
-    this.recorder.within(stepper, this.control.time, h * earliest, this.p);
+    this.recorder.within(stepper, this.control.time, h, earliest, this.p);
     if (earliest < 1) {
       // A real step to the event keeps the method's order there; the dense output only found the moment.
       stepper.interpolate(earliest, this.located);
@@ -252,12 +252,12 @@ class Simulation {
     if (repetition === undefined || repeats === undefined || this.stopped) return;
     const { period_s } = repeats;
     const until = Math.min(this.request.end_s, this.agenda[this.due]?.time ?? Infinity, this.peaks.nextSpan(this.control.time));
-    let rounds = Math.min(repeats.most, Math.floor((until - this.control.time) / period_s) - 1);
+    let rounds = Math.min(repeats.most, Math.floor((until - this.control.time) / period_s) - 1, roundsToWrite(repeats, this.notes.length));
     // What would switch on the way must not be passed over.
     while (rounds > 0 && !this.mayPass(repeats, rounds)) rounds = Math.floor(rounds / 2);
     if (!(rounds > 0)) return;
     stepper.y.set(this.located);
-    this.notes.push(...notesOf(repeats, rounds));
+    for (const note of notesOf(repeats, rounds)) this.notes.push(note);
     this.control.time += rounds * period_s;
     this.settle(who);
     repetition.moved(who, rounds, this.control.time, stepper, this.notes.length);

@@ -8,7 +8,11 @@ import { WIDTH, type ElementKind, type Network } from './network.ts';
  * carries less than a ten-thousandth of the smallest current that counts.
  */
 const INSULATION_S = 1e-9;
-const PASSES = 30;
+const PASSES = 40;
+/** Passes after which no node goes further than this at once, V, and less each time: what sends itself back and forth meets. */
+const EAGER_PASSES = 12;
+const WARY_V = 8;
+const WARIER = 0.75;
 /** Newton has arrived when it would move no node by more than this, V. */
 const SETTLED_V = 1e-8;
 /** Steps of pseudo-time that are tried where Newton alone does not arrive. */
@@ -108,7 +112,7 @@ export class RestPoint {
     let before = Infinity;
     this.touch();
     for (let pass = 0; pass < PASSES; pass++) {
-      const moved = this.step(0);
+      const moved = this.step(0, pass < EAGER_PASSES ? Infinity : WARY_V * WARIER ** (pass - EAGER_PASSES));
       if (!(moved < Infinity)) break;
       if (above !== undefined && this.isUnder(above)) {
         // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
@@ -189,29 +193,35 @@ export class RestPoint {
     return false;
   }
 
-  /** One Newton step, with a conductance `rate` that holds every node back; returns the largest move, V. */
-  private step(rate: number): number {
+  /**
+   * One Newton step, with a conductance `rate` that holds every node back.
+   * @param most_V  furthest that a node is let go; diodes then have their tangents where the nodes stand
+   * @returns the largest move, V
+   */
+  private step(rate: number, most_V = Infinity): number {
     const { network, matrix, right, scratch, voltages, range_V } = this;
     this.passes++;
     this.assemble(rate);
     factorise(network.elimination, matrix);
     backSolve(network.elimination, matrix, right, scratch);
-    let moved = this.touchAgain();
+    let moved = most_V < Infinity ? 0 : this.touchAgain();
     let lost = 0;
     for (let k = 0; k < right.length; k++) {
       const from = voltages[k + 1]!;
       const aimed = from + right[k]!;
       // What draws a constant current drives a node that nothing feeds far below zero, where it draws none.
-      const dv = (aimed > range_V ? range_V : from > 0 && aimed < BELOW_V ? 0 : aimed < -range_V ? -range_V : aimed) - from;
+      const free = (aimed > range_V ? range_V : from > 0 && aimed < BELOW_V ? 0 : aimed < -range_V ? -range_V : aimed) - from;
+      const dv = Math.min(Math.max(free, -most_V), most_V);
       right[k] = dv;
       voltages[k + 1]! += dv;
       // A node that is held at the end of the range has not come to rest there.
-      const size = Math.abs(aimed > range_V || aimed < -range_V ? aimed - from : dv);
+      const size = Math.abs(aimed > range_V || aimed < -range_V ? aimed - from : free);
       if (!(size <= moved)) moved = size;
       if (this.lost[k + 1] !== 0) this.lost[k + 1] = 0;
       if (size > FAR_V && aimed < BELOW_V) lost = this.lost[k + 1] = 1;
     }
-    if (lost === 1) this.hangOnDiodes();
+    if (most_V < Infinity) this.touch();
+    else if (lost === 1) this.hangOnDiodes();
     return Number.isNaN(moved) ? Infinity : moved;
   }
 
