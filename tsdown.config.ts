@@ -7,6 +7,7 @@ const entries = {
   'sample-worker': 'src/cli/sample-worker.ts',
   'pair-worker': 'src/cli/pair-worker.ts',
   'match-worker': 'src/cli/match-worker.ts',
+  'papers-worker': 'src/cli/papers-worker.ts',
 };
 
 export default defineConfig({

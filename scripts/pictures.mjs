@@ -31,6 +31,12 @@ const SCREENS = {
     await page.locator('.issues').waitFor();
   } },
   machines: { hash: '#/machines', ready: '.machines' },
+  time: { hash: '#/drawing', ready: '.ink g[data-part]', do: async (page) => {
+    // The second scheme finds the run open already.
+    if ((await page.locator('.ruler input').count()) === 0) await page.getByRole('button', { name: 'Power-up', exact: true }).click();
+    await page.locator('.ruler input').fill('755');
+    await page.locator('.ink .figure').first().waitFor();
+  } },
 };
 const SIZES = { laptop: { width: 1440, height: 900 }, phone: { width: 390, height: 844 } };
 

@@ -38,7 +38,7 @@ export function faultsJson({ machine, effects, states, covered, solved, unsolved
 }
 
 function effectObject(effect: Effect): object {
-  const { failures, consequence, noticed, state, driving, wakes, dark, strains, moves } = effect;
+  const { failures, consequence, noticed, state, driving, wakes, dark, strains, moves, reversed } = effect;
   const seen = consequence !== 'nothing seen';
   return {
     failures: failures.map(({ part, mode, words }) => ({ part, mode, words })),
@@ -51,6 +51,7 @@ function effectObject(effect: Effect): object {
     wakes,
     moves,
     dark,
+    reversed: reversed.map(({ part, volts_V, diodes_A }) => ({ load: part, voltage: volts_V, current: diodes_A ?? null })),
     strains: strains.map(({ part, words, guard, current_A, within_s, melts_s }) => ({ part, words, guard, current: current_A, within: within_s, melts: melts_s ?? null })),
   };
 }

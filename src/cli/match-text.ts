@@ -10,7 +10,6 @@ export interface ShownMatch {
   readonly machine: Machine;
   readonly needs: readonly string[];
   readonly outcome: MatchOutcome;
-  readonly many: readonly NumberedMatch[];
   readonly fingerprint: string;
   readonly version: string;
   readonly seed: number;
@@ -19,7 +18,8 @@ export interface ShownMatch {
 /** The hottest parts that are named. */
 const HOTTEST = 5;
 
-export function matchText({ machine, needs, outcome, many, seed }: ShownMatch, terminal: Terminal): string {
+/** The match as the file has it, in words. */
+export function matchText({ machine, needs, outcome, seed }: ShownMatch, terminal: Terminal): string {
   const { columns } = terminal;
   const lines: string[] = [];
   const say = (lead: string, text: string): void => {
@@ -52,7 +52,6 @@ export function matchText({ machine, needs, outcome, many, seed }: ShownMatch, t
     ];
     if (found.length > 0) say('controller', `${one.part} ${found.join('; ')}.`);
   }
-  if (many.length > 0) lines.push(...spreadLines(many, columns));
   return `${lines.join('\n')}\n`;
 }
 
@@ -69,6 +68,11 @@ function times(count: number): string {
 /** How near a part came to its limit: 1 at it. */
 function nearness({ hottest, limit_C, atStart_C }: MatchRecord['heats'][number]): number {
   return limit_C === undefined ? 0 : (hottest.value - atStart_C) / Math.max(1, limit_C - atStart_C);
+}
+
+/** Many matches in words. */
+export function spreadText(many: readonly NumberedMatch[], { columns }: Terminal): string {
+  return `${spreadLines(many, columns).join('\n')}\n`;
 }
 
 function spreadLines(many: readonly NumberedMatch[], columns: number): string[] {
@@ -93,7 +97,7 @@ function spreadLines(many: readonly NumberedMatch[], columns: number): string[] 
   return lines;
 }
 
-export function matchJson({ machine, needs, outcome, many, fingerprint, version, seed }: ShownMatch): string {
+export function matchJson({ machine, needs, outcome, fingerprint, version, seed }: ShownMatch, many: readonly NumberedMatch[]): string {
   return `${JSON.stringify({ machine: machine.name, fingerprint, version, seed, needs, match: outcome, matches: many }, undefined, 2)}\n`;
 }
 

@@ -10,7 +10,7 @@ import { fightSamples, type NumberedMatch } from '../machine/match/spread.ts';
 import { nearest } from '../quantity/nearest.ts';
 import { EXIT, Mistake, type ExitCode } from './exit.ts';
 import { printable } from './layout.ts';
-import { matchCsv, matchJson, matchText } from './match-text.ts';
+import { matchCsv, matchJson, matchText, spreadText } from './match-text.ts';
 import { progressLine } from './progress.ts';
 import { refuseSameFile } from './report-file.ts';
 import type { Services } from './services.ts';
@@ -50,9 +50,12 @@ export async function matchCommand(path: string, options: MatchOptions, services
   const duty = options.duty === undefined ? match.machine.duty : readyMadeDuty(options.duty)!;
   const played = options.log === undefined ? undefined : playedLog(options.log, match);
   const outcome = runMatch(match, { duty, seed: options.seed, curves: true, ...(played === undefined ? {} : { played: played.played, length_s: played.length_s }) });
+  const shown = { machine: match.machine, needs: match.needs, outcome, fingerprint: fingerprint(text), version, seed: options.seed };
+  // Many matches take a while: what is known already is not held back for them.
+  if (!options.json) terminal.write(matchText(shown, terminal));
   const many = await fightMany(text, match, options, services);
-  const shown = { machine: match.machine, needs: match.needs, outcome, many, fingerprint: fingerprint(text), version, seed: options.seed };
-  terminal.write(options.json ? matchJson(shown) : matchText(shown, terminal));
+  if (options.json) terminal.write(matchJson(shown, many));
+  else if (many.length > 0 && outcome.status === 'done') terminal.write(spreadText(many, terminal));
   if (options.csv !== undefined && outcome.status === 'done') {
     writeWhole(options.csv, matchCsv(outcome.record));
     terminal.writeError(`curves: ${printable(options.csv)}\n`);

@@ -80,6 +80,7 @@ function statesJson({ asked: { network }, out, spinning, table: all, detail }: S
     spinning,
     states: all?.states ?? null,
     unsolved,
+    exchanged: all?.exchanged ?? null,
     rows: all === undefined ? null : all.rows.map((row) => ({
       switches: placed(row.situation.positions, row.situation.asked),
       standsFor: row.situation.standsFor,
@@ -113,6 +114,7 @@ function statesText({ asked: { network }, out, spinning, table: all, detail }: S
   const lines: string[] = [];
   if (all !== undefined) {
     lines.push(terminal.ink('bold', `${printable(machine)}: ${all.states} states of ${network.rows.length} switch${network.rows.length === 1 ? '' : 'es'}, ${all.rows.length} that differ (${withSources})`));
+    if (all.exchanged > 0) lines.push(...hang('  ', `${all.exchanged} of those ${all.rows.length} are others with equal branches exchanged; ${unsolved === 0 ? 'none is left out' : `all but ${unsolved} are solved`}.`, columns));
     lines.push(...hang('  ', LEGEND, columns));
     for (const block of blocks(network, all.rows, columns)) {
       const { head, rows } = table(block, columns - 2);
@@ -150,13 +152,16 @@ function blocks(network: MachineNetwork, rows: readonly Surveyed[], width: numbe
   return found;
 }
 
+/** Less than this is what is left of a zero, V. */
+const ROUNDING_V = 1e-6;
+
 function columnWidth({ head, cells }: Column): number {
   return 2 + Math.max(...head.split(' ').map(widthOf), ...cells.map(widthOf));
 }
 
 function cell({ classes, voltages, fed, came }: Surveyed, k: number): string {
   const name = CLASSES[classes[k]!]!;
-  return `${LETTERS[name]}${fed[k] === 1 ? '*' : ''}${came[k] === HICCUPS ? '~' : ''}${name === 'dead' ? '' : ` ${Number(voltages[k]!.toPrecision(3))}`}`;
+  return `${LETTERS[name]}${fed[k] === 1 ? '*' : ''}${came[k] === HICCUPS ? '~' : ''}${name === 'dead' ? '' : ` ${Math.abs(voltages[k]!) < ROUNDING_V ? 0 : Number(voltages[k]!.toPrecision(3))}`}`;
 }
 
 function detailLines({ part, kind, class: name, voltage_V, meant, open, hiccups, reach }: LoadDetail, columns: number): string[] {

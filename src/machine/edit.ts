@@ -32,7 +32,9 @@ export type Change =
   /** Another gauge for the conductor that is this item of a chain. */
   | { readonly change: 'gauge'; readonly chain: string; readonly item: number; readonly text: string }
   /** A chain taken out: its wire is no longer there. */
-  | { readonly change: 'unwire'; readonly chain: string };
+  | { readonly change: 'unwire'; readonly chain: string }
+  /** A part taken out of the only chain that it stands in, and out of the machine. */
+  | { readonly change: 'take out'; readonly id: string };
 
 /** An edit of the machine file: a path of keys and list indices, and the text to put there. */
 export interface FileEdit {
@@ -66,6 +68,8 @@ export function changed(machine: Machine, change: Change): Changed {
       return regauged(machine, change);
     case 'unwire':
       return unwired(machine, change.chain);
+    case 'take out':
+      return takenOut(machine, change.id);
   }
 }
 
@@ -169,6 +173,18 @@ function unwired(machine: Machine, name: string): Changed {
   const chain = machine.wiring.chains.find((one) => one.name === name && one.role === 'supply');
   if (chain === undefined) throw new Error(`no chain ${name}`);
   return { machine: { ...machine, wiring: { ...machine.wiring, chains: machine.wiring.chains.filter((one) => one !== chain) } }, edits: [{ path: ['wiring', name], text: '' }] };
+}
+
+function takenOut(machine: Machine, id: string): Changed {
+  const standing = machine.wiring.chains.filter(({ items }) => items.some((item) => 'part' in item && item.part === id));
+  const [chain] = standing;
+  if (!machine.parts.has(id) || chain?.written === undefined || chain.role !== 'supply' || standing.length > 1) throw new Error(`no ${id} to take out of one chain`);
+  const at = chain.items.findIndex((item) => 'part' in item && item.part === id);
+  const items = chain.items.filter((_, k) => k !== at);
+  const written = chain.written.filter((_, k) => k !== at + 1);
+  const chains = machine.wiring.chains.map((one) => (one === chain ? { ...chain, items, written } : one));
+  const parts = new Map([...machine.parts].filter(([key]) => key !== id));
+  return { machine: { ...machine, parts, wiring: { ...machine.wiring, chains } }, edits: [{ path: ['wiring', chain.name], text: written.join(', ') }, { path: ['parts', id], text: '' }] };
 }
 
 function endText(end: End): string {

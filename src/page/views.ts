@@ -23,5 +23,6 @@ export const VIEWS: readonly View[] = [
   { id: 'machines', name: 'Machines', place: 'side', onPhone: false, load: async () => (await import('./file/machines.tsx')).Machines },
   { id: 'crew', name: 'Crew', place: 'whole', onPhone: true, load: async () => (await import('./crew/crew.tsx')).Crew },
   { id: 'start', name: 'New machine', place: 'whole', onPhone: false, load: async () => (await import('./start/start.tsx')).Start },
+  { id: 'papers', name: 'Papers', place: 'whole', onPhone: false, load: async () => (await import('./papers/papers.tsx')).Papers },
   { id: 'compare', name: 'Compare', place: 'whole', onPhone: false, load: async () => (await import('./compare/compare.tsx')).Compare },
 ];

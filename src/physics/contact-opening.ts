@@ -39,6 +39,7 @@ export function arcBreak(current_A: number, inductance_H: number, resistance_ohm
  * @returns `longest_m` when the arc burns on there
  */
 export function extinctionGap_m(source_V: number, resistance_ohm: number, longest_m: number): number {
+  if (!(source_V > 0)) return 0;
   const burns = (gap_m: number): boolean => arcOperatingPoint(source_V, resistance_ohm, gap_m) !== undefined;
   if (!burns(0)) return 0;
   if (burns(longest_m)) return longest_m;

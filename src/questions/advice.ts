@@ -16,6 +16,7 @@ import { parallelCandidates } from './parallel-advice.ts';
 import { Refused, trusting } from './runs.ts';
 import { softStartCandidates } from './soft-start-advice.ts';
 import { heldTime, study, type PlacedSoftStart, type Study } from './study.ts';
+import { limitingCandidates } from './unlimited.ts';
 import { called, say } from './words.ts';
 
 /** The same question on another machine, without samples. */
@@ -106,13 +107,14 @@ function candidates(base: Study, answer: Answer, tried: TriedMachines): readonly
     case 'opening':
       return brakeCandidates(base, answer);
     case 'mass':
-    case 'turnaround':
       return [];
     case 'radio':
       return radioCandidates(base);
     case 'pack':
       return packCandidates(base, answer);
     case 'heat':
+      return [...heatCandidates(base, answer), ...limitingCandidates(base, answer.items)];
+    case 'turnaround':
       return heatCandidates(base, answer);
     case 'fuses':
       return fuseCandidates(base, answer);

@@ -4,6 +4,7 @@ import { hottestInRow, SHORT_PAUSE_S } from './match-cooling.ts';
 import type { Fight } from './match-fought.ts';
 import { fightOf, matchBasis, matchSpread, moment, span, standingStill } from './match-study.ts';
 import type { SampleRecord, Study } from './study.ts';
+import { unlimitedItems } from './unlimited.ts';
 import { called, deciding, figure, middleNinety, say, shareOf, worst } from './words.ts';
 
 const ENOUGH = 0.95;
@@ -26,6 +27,7 @@ export function heat(base: Study, _records: readonly SampleRecord[], fights: rea
   const ranked = [...limited].sort((a, b) => share(b.one) - share(a.one));
   const items = [
     ...ranked.map(({ one, samples }) => itemOf(base, record, one, samples)),
+    ...unlimitedItems(base, record, fights),
     ...standingStill(fight),
     ...ranked.flatMap(({ one }) => laterItem(base, record, one)),
   ];
@@ -42,7 +44,7 @@ export function heat(base: Study, _records: readonly SampleRecord[], fights: rea
     items,
     needs: fight.match.needs,
     parts: decides?.parts ?? [],
-    evidence: ranked.length === 0 ? [] : [...heatPlot(fight, ranked.map(({ one }) => one)), rankTable(base, record, ranked.map(({ one }) => one))],
+    evidence: ranked.length === 0 ? [] : [...heatPlot(fight, ranked.map(({ one }) => one)), rankTable(base, record, ranked.map(({ one }) => one)), ...leadTable(record)],
     basis: [
       ...matchBasis(fight),
       'Each part is a lump that warms by what it loses and cools into the air inside; conductors by convection and radiation, windings through their housing. Capacities and thermal resistances are class data where the file does not give them (common practice, no source: a factor of two).',
@@ -140,7 +142,27 @@ function rankTable(base: Study, record: MatchRecord, ranked: readonly Limited[])
     head: ['Part', 'Hottest', 'Bears', 'Way to it', 'When', 'Second match', 'Third match'],
     rows: ranked.slice(0, SHOWN).map((one) => {
       const [, second, third] = hottestInRow(one, MATCHES, SHORT_PAUSE_S, record.length_s);
-      return [nameOf(base, one), say(one.hottest.value, 'temperature', 3), say(one.limit_C, 'temperature', 3), say(share(one), 'ratio'), say(one.hottest.time_s, 'time', 3), say(second!, 'temperature', 3), say(third!, 'temperature', 3)];
+      return [nameOf(base, one), say(one.hottest.value, 'temperature', 3), say(one.limit_C, 'temperature', 3), wayWords(share(one)), say(one.hottest.time_s, 'time', 3), say(second!, 'temperature', 3), say(third!, 'temperature', 3)];
     }),
   };
+}
+
+/** A way to the limit and beyond it, in one unit for the whole column. */
+function wayWords(way: number): string {
+  return way < 1 ? say(way, 'ratio') : `${Math.round(way * 100)} %`;
+}
+
+/** Title of the table of leads; the wire list reads it. */
+export const LEADS_IN_MATCH = 'What each lead carries in the match';
+
+/** Every lead of the match in the order of its strands, several of one chain in their order along it. */
+function leadTable({ heats }: MatchRecord): Evidence[] {
+  const leads = heats.filter(({ sort }) => sort === 'cable');
+  if (leads.length === 0) return [];
+  return [
+    {
+      type: 'table', title: LEADS_IN_MATCH, head: ['Lead', 'At the most', 'Root mean square', 'Hottest'],
+      rows: leads.map(({ name, peak_A, rms_A, hottest }) => [name, say(peak_A, 'current', 3), say(rms_A, 'current', 3), say(hottest.value, 'temperature', 3)]),
+    },
+  ];
 }

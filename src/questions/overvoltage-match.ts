@@ -29,7 +29,7 @@ export function overvoltageInMatch(base: Study, limits: readonly InputLimit[], f
     const lettingGo = record.controllers.find((one) => one.part === part)?.overvoltages_s ?? [];
     const own = judge(peak.value);
     const blocked = diodeBefore(base, part);
-    const why = own === 'bad' && blocked !== undefined ? ` ${blocked} keeps it from giving what it brakes back to the pack: its own capacitors take it all.` : '';
+    const why = own === 'bad' && blocked !== undefined ? ` ${called(base.circuit, blocked)} keeps it from giving what it brakes back to the pack: its own capacitors take it all.` : '';
     const verdict: Verdict = own === 'good' && (lettingGo.length > 0 || (passes !== undefined && passes < ENOUGH)) ? 'marginal' : own;
     return [
       {
@@ -48,14 +48,19 @@ export function overvoltageInMatch(base: Study, limits: readonly InputLimit[], f
   });
 }
 
-/** A diode in the way from the pack to a part. */
-function diodeBefore(base: Study, part: string): string | undefined {
-  const chain = base.machine.wiring.chains.find((one) => one.role === 'supply' && pointOf(one.to) === `${part}+`);
-  const found = chain?.items.flatMap((item) => {
-    const kind = 'part' in item ? base.machine.parts.get(item.part)?.kind : undefined;
-    return 'part' in item && (kind === 'diode' || kind === 'ideal diode') ? [item.part] : [];
-  })[0];
-  return found === undefined ? undefined : called(base.circuit, found);
+/** The diode in the way from the packs to a part that is nearest to it. */
+export function diodeBefore({ machine }: Study, part: string): string | undefined {
+  const seen = new Set<string>();
+  for (let point = `${part}+`; !seen.has(point); ) {
+    seen.add(point);
+    const here = point;
+    const chain = machine.wiring.chains.find((one) => one.role === 'supply' && pointOf(one.to) === here);
+    if (chain === undefined) return undefined;
+    const diodes = chain.items.flatMap((item) => ('part' in item && ['diode', 'ideal diode'].includes(machine.parts.get(item.part)?.kind ?? '') ? [item.part] : []));
+    if (diodes.length > 0) return diodes.at(-1);
+    point = pointOf(chain.from);
+  }
+  return undefined;
 }
 
 /** Highest voltage at a part's input in a match: its own, or that of the place where it hangs. */

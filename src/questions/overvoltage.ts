@@ -4,6 +4,7 @@ import type { Circuit } from '../machine/circuit/circuit.ts';
 import type { MatchRecord } from '../machine/match/record.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { matchSpread } from './match-study.ts';
+import { overchargeInMatch } from './overcharge.ts';
 import { overvoltageInMatch } from './overvoltage-match.ts';
 import { inputPoints, type InputPoint } from './points.ts';
 import { recordClosing, TOUCH_S } from './runs.ts';
@@ -35,7 +36,7 @@ export function overvoltage(base: Study, records: readonly SampleRecord[], fight
   const points = closesNothing ? [] : inputPoints(base.circuit);
   const seen = points.map((point, k) => look(base, point, k, records.map((r) => r.points_V[k]!)));
   const slips = slipItems(base, points);
-  const fought = fights === undefined ? [] : overvoltageInMatch(base, points.map(({ part }) => ({ part, limit_V: voltageLimit(base.circuit, part), taken_V: USUAL_SHARE * base.supply_V, judge: (peak_V) => judge(base, part, peak_V) })), fights);
+  const fought = fights === undefined ? [] : [...overvoltageInMatch(base, points.map(({ part }) => ({ part, limit_V: voltageLimit(base.circuit, part), taken_V: USUAL_SHARE * base.supply_V, judge: (peak_V) => judge(base, part, peak_V) })), fights), ...overchargeInMatch(base, fights)];
   const items = [...seen.map((s) => s.item), ...fought, ...slips];
   const decides = deciding(items);
   const main = seen.find((s) => s.item === decides);

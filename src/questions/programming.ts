@@ -2,7 +2,9 @@ import { WIDTH } from '../engine/network/network.ts';
 import { failuresOf, type Failure } from '../machine/network/failures.ts';
 import { buildNetwork } from '../machine/network/network.ts';
 import type { MachineNetwork } from '../machine/network/machine-network.ts';
+import type { MotorBehind } from '../machine/network/motors.ts';
 import { Setting, type Change } from '../machine/network/situation.ts';
+import { quantile } from '../quantity/quantity.ts';
 import { timeToHarm_s } from '../physics/resistor-limits.ts';
 import type { Answer, Asked, Evidence, Item, Verdict } from './answer.ts';
 import { limitsOf } from './soft-start-heat.ts';
@@ -67,12 +69,20 @@ export function programming(base: Study, _records: readonly SampleRecord[]): Ask
     basis: [
       'A controller is a step-down converter: what counts is the power that its supply gives, and the joules in the capacitors on its terminals, against the heat of the motor’s windings at the current that breaks its load away.',
       `A burst counts when it lasts ${say(BREAKAWAY_S, 'time')} at that power (common practice, no source).`,
+      ...measureBasis(network),
       'The power is the most that any resistance across the controller’s terminals draws while its logic stays awake, with everything else drawing what it draws.',
     ],
     cautions: ['Lock the weapon and lift the wheels all the same: a figure is no brake, and firmware can do what nobody expected. A bench supply takes no braking energy back: switch braking off, or leave a pack beside it.'],
     notAProblem: [],
   };
   return { answer, drawn: [] };
+}
+
+/** How to learn what decides. */
+function measureBasis({ loads }: MachineNetwork): string[] {
+  const guessed = loads.filter(({ motor }) => motor?.breakawayGuessed === true).map(({ part, motor }) => motor?.part ?? part);
+  if (guessed.length === 0) return [];
+  return [`What decides is the torque that breaks a load loose, with the wheels lifted and the weapon free. It is not stated for ${guessed.join(', ')} and taken from the class (common practice, no source): hang a lever and a spring balance on the shaft, divide by the gearing, and write it as \`breakaway torque\`.`];
 }
 
 /** What the machine's own soft starts allow; without one, the best of what a bench has. */
@@ -211,6 +221,7 @@ function item(base: Study, network: MachineNetwork, arrangement: Arrangement, re
   const { values } = base;
   const amps = Math.min(Math.sqrt(reach.sustained_W / motor.resistance(values)), values[network.inputs.at(`${load.part}.motorCurrent`)]!);
   const torque = motor.torqueConstant === undefined ? '' : `, ${say(amps * motor.torqueConstant(values), 'torque')} at its shaft`;
+  const told = decidedBy(base, network, motor, amps, verdict === 'good' && failure === undefined);
   const turns = motor.torqueConstant === undefined ? '' : `, and up to ${say(reach.rest_V / motor.torqueConstant(values), 'angular speed')} once it turns`;
   const cold = reach.first_W > 1.2 * reach.sustained_W ? ` Cold, the lamp lets ${say(reach.first_W, 'power')} through for a moment.` : '';
   const lasts = reach.burst_J / Math.max(reach.needed_W, Number.MIN_VALUE);
@@ -226,9 +237,20 @@ function item(base: Study, network: MachineNetwork, arrangement: Arrangement, re
     margin: reach.needed_W - reach.sustained_W,
     passes: undefined,
     parts: [load.part, ...(motor.part === undefined ? [] : [motor.part]), ...(failure === undefined ? [] : [failure.part])].filter((part) => base.machine.parts.has(part)),
-    says: `${called(base.circuit, load.part)} ${SAID[said]}: at ${say(reach.rest_V, 'voltage')} its supply gives up to ${say(reach.sustained_W, 'power')}, which is ${say(amps, 'current')} in a stalled motor${torque}${turns}; ${say(reach.needed_W, 'power')} break its load away. The capacitors on its terminals hold ${say(reach.burst_J, 'energy')}, enough for ${say(lasts, 'time')} of that.${heat}${cold}`,
+    says: `${called(base.circuit, load.part)} ${SAID[said]}: at ${say(reach.rest_V, 'voltage')} its supply gives up to ${say(reach.sustained_W, 'power')}, which is ${say(amps, 'current')} in a stalled motor${torque}${turns}; ${say(reach.needed_W, 'power')} break its load away${told} The capacitors on its terminals hold ${say(reach.burst_J, 'energy')}, enough for ${say(lasts, 'time')} of that.${heat}${cold}`,
     slip: false,
   };
+}
+
+/** What the verdict hangs on: the torque that breaks the load loose, where that comes from, and from which one on it would turn. */
+function decidedBy({ values }: Study, network: MachineNetwork, motor: MotorBehind, amps: number, stays: boolean): string {
+  const { torqueConstant } = motor;
+  if (torqueConstant === undefined) return '.';
+  const constant = torqueConstant(values);
+  const breaks = say(motor.breakaway(values) * constant, 'torque');
+  const { quantity } = motor.part !== undefined && network.inputs.has(`${motor.part}.breakawayTorque`) ? network.inputs.list[network.inputs.at(`${motor.part}.breakawayTorque`)]! : { quantity: undefined };
+  const from = !motor.breakawayGuessed ? '' : quantity === undefined ? ' by a class default' : ` by a class default, which may be ${say(quantile(quantity, 0.05), 'torque')} to ${say(quantile(quantity, 0.95), 'torque')}`;
+  return `: it is ${breaks} at the motor shaft${from}. It ${stays ? 'would turn were that' : 'would stay put only were that over'} ${say(amps * constant, 'torque')}${stays ? ' or less' : ''}.`;
 }
 
 function summary(base: Study, network: MachineNetwork, tried: readonly Tried[], best: Tried | undefined): string {

@@ -1,6 +1,6 @@
 import type { Answer, Item } from '../questions/answer.ts';
 import type { Block, Paper } from './document/document.ts';
-import { byConcern, decidingWords, editWords, headline, limitWords, shareCell, spreadWords, valueWords } from './report/words.ts';
+import { byConcern, capital, decidingWords, editWords, headline, limitWords, quoted, shareCell, spreadWords, valueWords } from './report/words.ts';
 import { answerTo, type PaperSource } from './source.ts';
 
 /** A paper for some of the answers: its entries as a table, then what they show and rest on; none where none was asked. */
@@ -42,12 +42,12 @@ export function answerBlocks(answer: Answer): Block[] {
     ...(answer.items.length === 0 ? [] : [itemTable(answer.items)]),
     ...answer.evidence.map((evidence): Block => (evidence.type === 'plot'
       ? { type: 'chart', plot: evidence }
-      : { type: 'table', title: evidence.title, columns: evidence.head.map((name, at) => ({ name, ...(at > 0 && evidence.rows.every((row) => /^[\u2212-]?\d|^$/.test(row[at] ?? '')) ? { figures: true as const } : {}) })), rows: evidence.rows })),
+      : { type: 'table', title: evidence.title, columns: evidence.head.map((name, at) => ({ name: capital(name), ...(at > 0 && evidence.rows.every((row) => /^[\u2212-]?\d|^$/.test(row[at] ?? '')) ? { figures: true as const } : {}) })), rows: evidence.rows })),
     ...list('What to change', answer.advice.map(({ what, free, edits, verdict, says, caution }) =>
       `${what}${free ? ' (costs nothing)' : ''}. Asked again: ${verdict}. ${says} In the file: ${edits.map(editWords).join('; ')}.${caution === undefined ? '' : ` Caution: ${caution}`}`)),
     ...answer.cautions.map((text): Block => ({ type: 'caution', text })),
     ...list('Not a problem on this machine', answer.notAProblem),
-    ...list('What this rests on', answer.basis),
+    ...list('What this rests on', answer.basis.map(quoted)),
   ];
 }
 

@@ -8,6 +8,7 @@ type EvidenceTable = Extract<Evidence, { type: 'table' }>;
 /** What each consequence of a failure means to somebody who stands beside the machine, the gravest first. */
 const MEANS: readonly (readonly [consequence: string, means: string])[] = [
   ['can move', 'something that is switched off can turn its motor'],
+  ['reversed', 'electronics are fed the wrong way round'],
   ['burns', 'a lead or a resistor is spoilt before anything opens'],
   ['wakes', 'something that is switched off starts, but cannot move'],
   ['a guard opens', 'a fuse or a protection opens in time'],

@@ -7,9 +7,9 @@ import { drawingPaper } from './drawing-paper.ts';
 import { faultsPaper, faultsTable } from './faults-paper.ts';
 import { inspectionPaper } from './inspection/inspection-paper.ts';
 import { isolationPaper, isolationTable } from './isolation-paper.ts';
-import { partsListPaper, RATING_QUESTIONS } from './parts-list.ts';
+import { partsListPaper, partsTableWhole, RATING_QUESTIONS } from './parts-list.ts';
 import { answerTo, type PaperSource } from './source.ts';
-import { cuttingListPaper, labelsPaper, labelTable, wireListPaper } from './wire-list.ts';
+import { cuttingListPaper, labelsPaper, labelTable, wireListPaper, wireListTable } from './wire-list.ts';
 
 export type PaperId =
   | 'drawing' | 'wire-list' | 'cutting-list' | 'wire-labels' | 'parts-list' | 'power-card' | 'pit-card' | 'bench-card' | 'emergency-card'
@@ -40,10 +40,10 @@ function matchReport(source: PaperSource): Paper | undefined {
 /** Every paper, in the order in which they are made. */
 export const PAPERS: Readonly<Record<PaperId, PaperKind>> = {
   drawing: { asks: [], make: drawingPaper },
-  'wire-list': { asks: ['heat'], make: wireListPaper, table: firstTable(wireListPaper) },
+  'wire-list': { asks: ['heat'], make: wireListPaper, table: wireListTable },
   'cutting-list': { asks: [], make: cuttingListPaper, table: (source) => tablesOf(cuttingListPaper(source))[1] },
   'wire-labels': { asks: [], make: labelsPaper, table: labelTable },
-  'parts-list': { asks: RATING_QUESTIONS, make: partsListPaper, table: firstTable(partsListPaper) },
+  'parts-list': { asks: RATING_QUESTIONS, make: partsListPaper, table: partsTableWhole },
   'power-card': { asks: ['spark', 'hold', 'soft-start', 'discharge'], make: powerCard },
   'pit-card': { asks: ['discharge', 'turnaround'], make: pitCard },
   'bench-card': { asks: ['programming'], make: benchCard },

@@ -1,6 +1,6 @@
 import type { Machine } from '../machine/machine.ts';
 import type { RuleSet } from '../machine/rules/rule-set.ts';
-import type { Answer, Item } from '../questions/answer.ts';
+import type { Answer } from '../questions/answer.ts';
 import type { Stamp } from './document/document.ts';
 import type { Sheet } from './drawing/shapes.ts';
 
@@ -23,11 +23,6 @@ export interface PaperSource {
 /** The answer to a question, where it was asked. */
 export function answerTo({ answers }: Pick<PaperSource, 'answers'>, id: string): Answer | undefined {
   return answers.find((answer) => answer.id === id);
-}
-
-/** Entries of an answer about a part, what only a slip reaches aside. */
-export function itemsAbout(source: Pick<PaperSource, 'answers'>, id: string, part: string): readonly Item[] {
-  return answerTo(source, id)?.items.filter((item) => !item.slip && item.parts[0] === part) ?? [];
 }
 
 /** A part as a person calls it: the first words of its `about` with its id, `drive isolator Q1`, as in the answers. */

@@ -1,32 +1,47 @@
 import type { Block, Paper, Table } from './document/document.ts';
 import { answerTo, type PaperSource } from './source.ts';
 import { BEND_ALLOWANCE, colourOf, cutLength_m, END_ALLOWANCE_M, gaugeOf, labelOf, terminationOf } from './wire-words.ts';
+import { wireLoads, type WireLoad } from './wire-loads.ts';
 import { wiresOf, type Wire } from './wires.ts';
 import { valueWords } from './report/words.ts';
 
-type Worst = 'current' | 'temperature';
-
 const NOT_COMPUTED = 'not computed';
+const NOT_FOLLOWED = 'not followed';
+const LABEL = 'Label';
+const LASTING = '\u2020';
 const ALLOWANCE = `Length to cut: the length of the file, ${BEND_ALLOWANCE * 100} % more for bends and ${END_ALLOWANCE_M * 1000} mm for each end, rounded up to 5 mm (common practice, no source).`;
 
 /** Every wire from end to end, the reels to cut from, and what the file leaves open. */
 export function wireListPaper(source: PaperSource): Paper {
   const { machine, stamp } = source;
   const { wires, bare, joined } = wiresOf(machine);
+  const loads = wireLoads(source, wires);
   return {
     title: 'Wire list',
     stamp,
     layout: 'wide',
-    lead: `${wires.length} wires, each with its ends; the same numbers stand on the labels.`,
+    lead: `${wires.length} wires, each with its ends.${wires[0] === undefined ? '' : ` Labels at both ends: \u201C${labelOf(wires[0])}\u201D.`}`,
     blocks: [
-      wireTable(source, wires),
+      withoutLabels(wireTable(source, wires, loads)),
       { type: 'paragraph', text: ALLOWANCE },
-      ...notComputed(source, wires),
+      ...loadWords(source, loads),
       { type: 'paragraph', text: 'Colours: codes of IEC 60757; with a star where the file names none and the colour is taken by what the wire does (RD plus, OG plus behind a converter, BK minus, BN signal ground).' },
       ...(bare.length === 0 ? [] : [{ type: 'list', title: 'Leads of which the file gives no wire', lines: bare.map(({ branch, from, to }) => `${branch}: ${from} to ${to}`) } as const]),
       ...(joined.length === 0 ? [] : [{ type: 'list', title: 'Joined without a wire of their own', lines: [joined.join(', ')] } as const]),
     ],
   };
+}
+
+/** The same with the label of each wire, for a spreadsheet. */
+export function wireListTable(source: PaperSource): Table {
+  const { wires } = wiresOf(source.machine);
+  return wireTable(source, wires, wireLoads(source, wires));
+}
+
+/** On paper a label says nothing that does not stand in its row already, and has a sheet of its own. */
+function withoutLabels(table: Table): Table {
+  const kept = table.columns.flatMap(({ name }, at) => (name === LABEL ? [] : [at]));
+  return { ...table, columns: kept.map((at) => table.columns[at]!), rows: table.rows.map((row) => kept.map((at) => row[at] ?? '')) };
 }
 
 /** Wires by reel: how much of each, and each piece to cut. */
@@ -98,40 +113,39 @@ export function reelsOf(wires: readonly Wire[]): Reel[] {
     .map((some) => ({ size: sizeOf(some[0]!), section_mm2: squareMillimetres(some[0]!), colour: colourOf(some[0]!), wires: some }));
 }
 
-function wireTable(source: PaperSource, wires: readonly Wire[]): Table {
-  const shown = (wire: Wire, dimension: Worst): string => worst(source, wire, dimension) ?? (computed(source, wires, dimension) ? NOT_COMPUTED : '');
+function wireTable(source: PaperSource, wires: readonly Wire[], loads: readonly WireLoad[]): Table {
+  const any = (of: (load: WireLoad) => string | undefined): boolean => loads.some((load) => of(load) !== undefined);
+  const [match, drive, heat] = [any(({ inMatch }) => inMatch), any(({ fullDrive }) => fullDrive), any(({ hottest }) => hottest)];
   return {
     type: 'table',
     title: 'Wires',
     columns: [
       { name: 'Wire' }, { name: 'From' }, { name: 'To' }, { name: 'AWG' }, { name: 'Section, mm²', figures: true }, { name: 'Length, m', figures: true }, { name: 'Cut to, m', figures: true },
-      { name: 'Colour' }, { name: 'Ends' }, { name: 'Label' }, { name: 'Branch' }, { name: 'Worst current' }, { name: 'Worst temperature' },
+      { name: 'Colour' }, { name: 'Ends' }, { name: LABEL }, { name: 'Branch' }, { name: 'Worst in the match', figures: true }, { name: 'At full drive', figures: true }, { name: 'Worst temperature', figures: true },
     ],
-    rows: wires.map((wire) => [
-      wire.id, wire.from, wire.to, gaugeOf(wire.conductor.section.value).replace(' AWG', ''), squareMillimetres(wire), metres(length_m(wire)), metres(cutLength_m(wire)),
-      colourOf(wire), terminationOf(source.machine, wire), labelOf(wire), wire.branch, shown(wire, 'current'), shown(wire, 'temperature'),
-    ]),
+    rows: wires.map((wire, k) => {
+      const { inMatch, fullDrive, hottest, settled } = loads[k]!;
+      return [
+        wire.id, wire.from, wire.to, gaugeOf(wire.conductor.section.value).replace(' AWG', ''), squareMillimetres(wire), metres(length_m(wire)), metres(cutLength_m(wire)),
+        colourOf(wire), terminationOf(source.machine, wire), labelOf(wire), wire.branch,
+        inMatch ?? (match ? NOT_FOLLOWED : ''), fullDrive ?? (drive ? NOT_COMPUTED : ''), hottest === undefined ? (heat ? NOT_COMPUTED : '') : `${hottest}${settled ? LASTING : ''}`,
+      ];
+    }),
   };
 }
 
-/**
- * The highest value of a dimension that the answer about heat has for a wire. Its items name the conductor by chain:
- * as one of their parts, or at the start of their place.
- */
-function worst(source: PaperSource, { branch }: Wire, dimension: Worst): string | undefined {
-  const chain = branch.replace(/, return$/, '');
-  const found = (answerTo(source, 'heat')?.items ?? []).flatMap(({ parts, where, figure, slip }) =>
-    (!slip && figure?.dimension === dimension && (parts.some((part) => part === chain || part.startsWith(`${chain}#`)) || where === chain || where.startsWith(`${chain},`) || where.startsWith(`${chain}:`)) ? [figure.value] : []));
-  return found.length === 0 ? undefined : valueWords(Math.max(...found), dimension);
-}
-
-function computed(source: PaperSource, wires: readonly Wire[], dimension: Worst): boolean {
-  return wires.some((wire) => worst(source, wire, dimension) !== undefined);
-}
-
-function notComputed(source: PaperSource, wires: readonly Wire[]): Block[] {
-  const missing = (['current', 'temperature'] as const).filter((dimension) => !computed(source, wires, dimension));
-  return missing.length === 0 ? [] : [{ type: 'paragraph', text: `Worst ${missing.join(' and ')} of the wires: not computed.` }];
+/** Where the currents and temperatures are from, and why some are missing. */
+function loadWords(source: PaperSource, loads: readonly WireLoad[]): Block[] {
+  const some = (of: (load: WireLoad) => unknown): boolean => loads.some((load) => of(load) !== undefined && of(load) !== false);
+  const heat = answerTo(source, 'heat');
+  const lines = [
+    some(({ inMatch }) => inMatch)
+      ? `Worst in the match: the highest current of the match of the answer \u201C${heat?.question ?? ''}\u201D${loads.some(({ inMatch }) => inMatch === undefined) ? `; \u201C${NOT_FOLLOWED}\u201D: the match follows the + leads of the packs\u2019 side and the returns beside them; no signal grounds, nothing behind a converter, and no return that other branches use` : ''}.`
+      : `Worst in the match: not computed, because ${heat === undefined ? 'the question about heat was not asked' : heat.needs.length > 0 ? `the match needs ${heat.needs.join(', ')}` : 'no match could be run'}.`,
+    some(({ fullDrive }) => fullDrive) ? 'At full drive: everything on, every controller at its battery-current limit at once, and what the other loads take.' : 'At full drive: not computed, because the machine has no state of rest then.',
+    `Worst temperature: in that match${some(({ settled }) => settled) ? `; with ${LASTING} what the wire settles at, alone in still air, when the current of the full drive never stops` : ''}.`,
+  ];
+  return [{ type: 'list', title: 'Currents and temperatures', lines: some(({ hottest }) => hottest) ? lines : lines.slice(0, 2) }];
 }
 
 function sizeOf({ conductor }: Wire): string {

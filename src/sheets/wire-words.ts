@@ -41,7 +41,7 @@ const ENDS: Readonly<Record<string, string>> = {
 export function terminationOf(machine: Machine, { fromPart, toPart }: Wire): string {
   const end = (id: string | undefined): string => {
     const kind = id === undefined ? undefined : machine.parts.get(id)?.kind;
-    return kind === undefined ? 'bar or splice' : (ENDS[kind] ?? 'as the part has it');
+    return kind === undefined ? 'bar or splice' : (ENDS[kind] ?? 'own terminal');
   };
   const [from, to] = [end(fromPart), end(toPart)];
   return from === to ? `both: ${from}` : `${from} / ${to}`;

@@ -10,8 +10,11 @@ export interface Wire {
   /** Parts at the ends, where there is one. */
   readonly fromPart: string | undefined;
   readonly toPart: string | undefined;
-  /** Chain of the file that it belongs to. */
+  /** Chain of the file that it belongs to, in words. */
   readonly branch: string;
+  /** Name of that chain, and which of its conductors this is, from 0. */
+  readonly chain: string;
+  readonly piece: number;
   readonly role: 'supply' | 'rail' | 'return' | 'signal ground';
   readonly conductor: Conductor;
   /** A − lead of which the file says only that it runs beside this + lead. */
@@ -55,15 +58,16 @@ export function wiresOf(machine: Machine): WireTable {
     const role = chain.role === 'supply' && isDownstream(machine, chain) ? 'rail' : chain.role;
     const stops = stopsOf(machine, chain);
     const conductors = chain.items.flatMap((item) => ('conductor' in item ? [item.conductor] : []));
+    let piece = 0;
     for (const { from, to, conductor } of hops(chain.items, stops)) {
-      if (conductor !== undefined) add({ from: from.name, to: to.name, fromPart: from.part, toPart: to.part, branch: chain.name, role, conductor, implied: false });
+      if (conductor !== undefined) add({ from: from.name, to: to.name, fromPart: from.part, toPart: to.part, branch: chain.name, chain: chain.name, piece: piece++, role, conductor, implied: false });
       else if (conductors.length > 0 || chain.items.length > 0) joined.push(`${from.name}\u2013${to.name}`);
     }
     if (conductors.length === 0 && chain.items.length === 0) bare.push({ from: pointOf(chain.from), to: pointOf(chain.to), branch: chain.name });
     for (const { low, high } of returns.get(chain) ?? []) {
       conductors.forEach((conductor, k) => {
         const section = conductors.length === 1 ? '' : ` (piece ${k + 1} of ${conductors.length})`;
-        add({ from: `${low}${section}`, to: `${high}${section}`, fromPart: partAt(machine, low), toPart: partAt(machine, high), branch: `${chain.name}, return`, role: 'return', conductor, implied: true });
+        add({ from: `${low}${section}`, to: `${high}${section}`, fromPart: partAt(machine, low), toPart: partAt(machine, high), branch: `${chain.name}, return`, chain: chain.name, piece: k, role: 'return', conductor, implied: true });
       });
     }
   }

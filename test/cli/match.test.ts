@@ -5,8 +5,9 @@ import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import { readMachine } from '../../src/machine/file/read.ts';
 import { fileText } from '../machine/file/demos.ts';
-import { run as runWithReport } from './run.ts';
+import { keptTerminal, run as runWithReport } from './run.ts';
 import { reportOf } from './fixture.ts';
+import type { MatchTask } from '../../src/cli/match-worker.ts';
 import type { Services } from '../../src/cli/services.ts';
 
 const services = { readMachine };
@@ -62,6 +63,26 @@ describe('ampwright match', () => {
     const together = await run(['match', file, '--json', '--matches', '6', '--duty', 'gentle'], { ...services, ...threads });
     expect(together.out).toBe(alone.out);
     expect(asked).toEqual([[0, 1, 2, 3], [4, 5]]);
+  });
+
+  it('says what the match did before it begins with many, and how far those are', async () => {
+    const kept = keptTerminal();
+    let clock_ms = 0;
+    const before: string[] = [];
+    const terminal = { ...kept.terminal, showsProgress: true, clock_ms: () => (clock_ms += 300) };
+    const matchThreads = () => Promise.resolve({
+      fight: async (task: MatchTask) => {
+        before.push(kept.out());
+        const { matches } = await import('../../src/cli/match-worker.ts');
+        return matches(task);
+      },
+      close: () => Promise.resolve(),
+    });
+    await run(['match', file, '--matches', '12'], { ...services, terminal, matchThreads });
+    expect(before).toHaveLength(3);
+    for (const out of before) expect(out).toMatch(/^KART16S: a match of 180 s, duty ride, seed 1\n[^]* {2}fuse {7}F1: holds/);
+    expect(kept.out().slice(before[0]!.length)).toMatch(/^\n {2}12 matches with everything drawn from its spread:\n {2}charge used of G1: /);
+    expect(kept.error()).toContain('matches: 8 of 12');
   });
 
   it('plays a log, and names what is wrong in one', async () => {

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { fingerprint } from '../../src/machine/file/fingerprint.ts';
 import { readMachine } from '../../src/machine/file/read.ts';
+import { makePapers } from '../../src/cli/papers-making.ts';
 import type { Services } from '../../src/cli/services.ts';
 import type { Sheet } from '../../src/sheets/drawing/shapes.ts';
 import { machineInside } from '../../src/sheets/share/share-page.ts';
@@ -134,6 +135,40 @@ describe('ampwright papers', () => {
     await run(['papers', file, other, '--out', out(), '--only', 'wire-list', '--format', 'csv'], reportOf(), { readMachine });
     expect(text(join('robot', 'wire-list.csv'))).toContain('CRUSH10S');
     expect(text(join('second', 'wire-list.csv'))).toContain('BAR3S');
+  });
+
+  it('makes several machines on threads where there are some: the same files, told in the order of the machines', async () => {
+    const other = join(folder, 'second.yaml');
+    writeFileSync(other, demoText('bar3s'));
+    const words = (to: string): string[] => ['papers', other, file, '--out', out(to), '--only', 'wire-list,cutting-list', '--format', 'csv,html', '--date', '2026-11-25'];
+    const alone = await run(words('alone'), reportOf(), { readMachine });
+    const begun: string[] = [];
+    let closed = 0;
+    const threads: Services['papersThreads'] = () => Promise.resolve({
+      make: (job) => {
+        begun.push(job.text);
+        // The machine that was begun first is the last to be ready.
+        return new Promise<void>((ready) => setTimeout(ready, begun.length === 1 ? 40 : 1)).then(() => makePapers(structuredClone(job), { readMachine, ask: () => Promise.resolve(reportOf().answers) }));
+      },
+      close: () => Promise.resolve(void (closed += 1)),
+    });
+    const together = await run(words('together'), reportOf(), { readMachine, papersThreads: threads });
+    expect(begun.map((text) => text.length)).toEqual([demoText('crush10s').length, demoText('bar3s').length]);
+    expect(together.out.replaceAll('together', 'alone')).toBe(alone.out);
+    for (const name of ['robot', 'second']) for (const one of readdirSync(out(join('alone', name)))) expect(text(join('together', name, one)), one).toBe(text(join('alone', name, one)));
+    expect(closed).toBe(1);
+    const failing: Services['papersThreads'] = () => Promise.resolve({ make: () => Promise.reject(new Error('no more memory')), close: () => Promise.resolve(void (closed += 1)) });
+    await expect(run(words('failing'), reportOf(), { readMachine, papersThreads: failing })).rejects.toThrow('no more memory');
+    expect(closed).toBe(2);
+  });
+
+  it('makes nothing while one of several files has errors', async () => {
+    const broken = join(folder, 'broken.yaml');
+    writeFileSync(broken, 'ampwright: 1\n');
+    const { code, error } = await run(['papers', file, broken, '--out', out(), '--only', 'wire-list'], reportOf(), { readMachine });
+    expect(code).toBe(2);
+    expect(error).toContain('broken.yaml');
+    expect(existsSync(out())).toBe(false);
   });
 
   it('takes a share page wherever a machine file is taken, and makes the same papers of it', async () => {

@@ -290,6 +290,13 @@ describe('the recorder', () => {
     });
   });
 
+  it('keeps the points before an event on the curve, too', () => {
+    const { model, held } = slowCharge();
+    const run = runToEnd({ model, end_s: 3, tolerance: 1e-7, automata: [once(held, 4, (control) => { control.note('passed', 4); })], record: { watches: [held], between: 4 } });
+    expect(run.notes).toHaveLength(1);
+    run.recording.time_s.forEach((t, k) => { expect(Math.abs(run.recording.curves[0]![k]! - 10 * (1 - Math.exp(-t)))).toBeLessThan(1e-5); });
+  });
+
   it('shows a jump at an event as two values of one moment', () => {
     const { model, source } = slowCharge();
     const run = runToEnd({

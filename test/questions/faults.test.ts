@@ -92,10 +92,10 @@ describe('what a failure does', () => {
     const dark = branchesFile(2, { softStart: 'shared with diodes' }).split('\n').filter((line) => !/lamp/.test(line)).join('\n');
     const shorted = worst(failureStudy(dark), 'diode D1 shorted');
     expect({ moves: shorted.moves, noticed: shorted.noticed, consequence: shorted.consequence }).toEqual({ moves: ['T2'], noticed: 'not at all', consequence: 'can move' });
-    // Whole diodes wake nothing: what else lets a branch move is a switch that closes by itself, or a diode that leaks.
+    // Whole diodes wake nothing: what else lets a branch move is a switch that closes by itself, or a diode that leaks or was fitted the wrong way round.
     const others = failureStudy(dark);
     const moving = others.failures.filter((one) => others.worstOf([one]).consequence === 'can move').map((one) => one.words);
-    expect(moving.sort()).toEqual(['S1 stuck pressed', 'diode D1 leaky', 'diode D1 shorted', 'diode D2 leaky', 'diode D2 shorted', 'isolator Q1 welded', 'isolator Q2 welded']);
+    expect(moving.sort()).toEqual(['S1 stuck pressed', 'diode D1 leaky', 'diode D1 shorted', 'diode D1 the wrong way round', 'diode D2 leaky', 'diode D2 shorted', 'diode D2 the wrong way round', 'isolator Q1 welded', 'isolator Q2 welded']);
   });
 
   const welded = (parts: string, wiring: string, noticed: string): void => {
@@ -157,12 +157,9 @@ power down:
 
 /** Modes that the circuit at rest has nothing to say about, and why. */
 const BEYOND: Readonly<Record<string, string>> = {
-  'pack drifted': 'a pack of higher resistance gives less: nothing wakes or burns by it',
-  'motor open': 'a motor that does not turn is behind its controller, which limits it',
-  'motor short': 'as above: the controller’s own failures stand for it',
   'isolator stuck': 'without a position that leads through a resistor it is a welded one',
-  'brake resistor open': 'it carries current only while a motor brakes',
-  'brake resistor short': 'as above',
+  'connector reversed': 'it is polarised unless the file says otherwise',
+  'joint reversed': 'it is a splice unless the file says otherwise',
 };
 
 test.each(ALL_DEMOS)('%s: every part and every failure mode of its kind is among the failures, or there is a reason', (name) => {

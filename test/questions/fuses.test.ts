@@ -173,9 +173,34 @@ describe('every demo machine', () => {
         }
         if (own.verdict === 'good') for (const fault of [short, ...(overload === undefined ? [] : [overload])]) expect(fault.latest_s).toBeLessThanOrEqual(fault.spoilt_s);
       }
-      const plots = answer.evidence.filter(({ type }) => type === 'plot');
-      for (const plot of plots) if (plot.type === 'plot') expect([plot.x.log, plot.y.log, plot.curves.length > 0]).toEqual([true, true, true]);
+      const plots = answer.evidence.flatMap((one) => (one.type === 'plot' ? [one] : []));
+      for (const plot of plots) expect([plot.x.log, plot.y.log, plot.curves.length > 0]).toEqual([true, true, true]);
       expect(plots.length).toBeGreaterThan(0);
+    });
+
+  for (const name of ALL_DEMOS)
+    test(`${name}: each fuse is looked at in a dead short and at twice its rating, and stands with its leads in one picture`, () => {
+      const base = studyOf(demoText(name));
+      const { answer } = fuses(base, []);
+      const own = [...base.machine.parts.values()].flatMap((part) => (part.kind === 'fuse' ? [part] : []));
+      expect(own.length, 'only BAR3S goes without').toBe({ bar3s: 0, trk14s: 2 }[name as string] ?? 1);
+      const cables = protectedCables(new FaultCurrents(base.machine));
+      for (const { id, values } of own) {
+        const behind = cables.filter(({ short, overload }) => short.guards.includes(id) || overload?.guards.includes(id) === true);
+        const overloads = cables.flatMap(({ overload }) => (overload !== undefined && overload.guards.length === 1 && overload.guards[0] === id ? [overload] : []));
+        // In the lead itself, from which other loads and returns take a little.
+        for (const { current_A } of overloads) expect(Math.abs(current_A / (2 * values.rating.value) - 1)).toBeLessThan(0.01);
+        for (const { cable, short, overload } of behind) {
+          expect(overload, `${name} ${cable.words}`).toBeDefined();
+          expect(short.current_A, `${name} ${cable.words}`).toBeGreaterThan(2 * values.rating.value);
+        }
+        const pictures = answer.evidence.flatMap((one) => (one.type === 'plot' && one.title.includes(` ${id} `) ? [one] : []));
+        expect(pictures.length).toBe(1);
+        const names = pictures[0]!.curves.map((one) => one.name);
+        expect(names).toEqual(expect.arrayContaining([`${id} at the earliest`, `${id} at the latest`]));
+        if (behind.length > 0) expect(names.some((one) => one.endsWith('is spoilt'))).toBe(true);
+        expect(pictures[0]!.thresholds.some((one) => one.name.startsWith('dead short'))).toBe(true);
+      }
     });
 
   test('advice that is given holds in the edited file', async () => {

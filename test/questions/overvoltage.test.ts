@@ -5,6 +5,8 @@ import { overvoltage } from '../../src/questions/overvoltage.ts';
 import { external } from '../external.ts';
 import { keepsTheRules } from './answer-rules.ts';
 import { expectAdviceToHold } from './advice-round-trip.ts';
+import { fightOfStudy } from './fight.ts';
+import { plain } from '../machine/match/machines.ts';
 import { DEMO_NAMES, demoText, edited, machineOf, studyOf } from './machines.ts';
 
 /** Loop inductance of a tied pair of 2.5 mm² with silicone jackets 2.1 times as thick as the copper (Rosa 1908): µ0/π (ln 4.2 + 1/4), H/m. */
@@ -154,9 +156,49 @@ describe('in the match', () => {
     expect(answer!.parts).toEqual(['T3']);
     expect(answer!.says).toMatch(/blocking diode D1 keeps it from giving/);
     keepsTheRules(answer!, 'demo');
-    // With the diode out of the way the pack takes it back.
-    const open = text.replace('from bus, LK2, D1, 12 AWG', 'from bus, LK2, 12 AWG').replace(/^ {2}D1: .*\n/m, '');
-    const [mended] = await askQuestions({ machine: machineOf(open), text: open, samples: 0, seed: 1, only: ['overvoltage'] });
-    expect(mended!.verdict).toBe('good');
+  });
+
+  test('LIFT6S: without its diode the pack takes it back, and a brake resistor takes it too; both hold in the file', async () => {
+    const [open, brake] = await expectAdviceToHold(demoText('lift6s'), 'overvoltage');
+    expect(open).toMatchObject({ verdict: 'good', free: true, what: expect.stringMatching(/^blocking diode D1 taken out of the way/) });
+    expect(open!.edits).toEqual([{ path: ['wiring', 'lifter'], text: 'from bus, LK2, 12 AWG 0.25 m, to T3' }, { path: ['parts', 'D1'], text: '' }]);
+    expect(brake).toMatchObject({ verdict: 'good', free: false, what: expect.stringMatching(/brake resistor R3 of [\d.]+ Ω at lifter controller T3, switched on at 28 V/) });
+  });
+});
+
+describe('cells of a full pack that gets current back', () => {
+  /** Down a slope with a full pack; the pack's own resistance lifts it by what comes back. */
+  const downhill = (resistance_mOhm: number, charge: string): string => `${plain({
+    pack: `, charge: ${charge}`, controller: ', regeneration: 20 A',
+    motor: ', wheel diameter: 0.2 m, gearing: 10, gear efficiency: 100 %, grip: 1, rolling resistance: 0',
+  }).replace('cell resistance: 1e-3 mΩ', `cell resistance: ${resistance_mOhm} mΩ`)}duty:\n  - { do: descend, at: 0 s, for: 20 s, slope: 90 %, throttle: 60 % }\nmatch: 20 s\nprocedure:\n  - connect X1\n`;
+  const cells = (text: string) => overvoltage(studyOf(text), [], []).answer.items.find(({ where }) => where.startsWith('cells of'));
+
+  test('rise by I·R over their rest voltage', () => {
+    const text = downhill(5, '50 %');
+    const { record } = fightOfStudy(studyOf(text));
+    const { returned, usedShare } = record.packs[0]!;
+    // 3.84 V at half charge; of the slow parts (0.2 R after a second, 0.3 R after 20 s) most has answered at the end.
+    const slow = 0.2 * (1 - Math.exp(-10)) + 0.3 * (1 - Math.exp(-0.5));
+    expect(Math.abs(usedShare)).toBeLessThan(1e-2);
+    external({ source: 'Ohm, and a resting voltage of 3.84 V at half charge: common practice, no source', what: 'mean cell of 5 mΩ that gets current back for some ten seconds', expected: 3.84 + returned.value * 5e-3 * (1 + slow), got: cells(text)!.figure!.value, unit: 'V', absolute: 0.02, note: 'the current comes up over some seconds' });
+  });
+
+  test('are good, marginal or bad by how far above full they get', () => {
+    const at = (resistance_mOhm: number) => cells(downhill(resistance_mOhm, '100 %'))!;
+    const perMilliohm = (at(5).figure!.value - 4.2) / 5;
+    expect([0.1, 0.2, 0.4].map((above) => at(Number((above / perMilliohm).toFixed(2))).verdict)).toEqual(['good', 'marginal', 'bad']);
+  });
+
+  test('BOARD10S starts its hill full: it is told so, and less charge or less regeneration mends it', async () => {
+    const advice = await expectAdviceToHold(demoText('board10s'), 'overvoltage');
+    expect(advice.map(({ what }) => what)).toEqual(['starting with 95 % in G1', 'regeneration limits lowered to 9 A at T1, 9 A at T2']);
+    const found = cells(demoText('board10s'))!;
+    expect(found.verdict).toBe('marginal');
+    expect(found.says).toMatch(/over-charges it/);
+  });
+
+  test('a pack that gets nothing back has no such item', () => {
+    expect(cells(demoText('bar3s'))).toBeUndefined();
   });
 });

@@ -92,6 +92,35 @@ describe('verdicts', () => {
   });
 });
 
+describe('what decides', () => {
+  it('is told: the torque that breaks the load loose, where it comes from, and from which on it would stay put', () => {
+    const moves = itemOf(ask(bench({ breakaway: '0.5 Nm' })), 'the soft start alone');
+    expect(moves.says).toMatch(/break its load away: it is 0\.5 N·m at the motor shaft\. It would stay put only were that over 0\.52 N·m\./);
+    const stays = itemOf(ask(bench({ breakaway: '1 Nm' })), 'the soft start alone');
+    expect(stays.says).toMatch(/it is 1 N·m at the motor shaft\. It would turn were that 0\.52 N·m or less\./);
+    const guessed = ask(bench().replace(/, breakaway torque: [^}]*/, ' '));
+    expect(itemOf(guessed, 'the soft start alone').says).toMatch(/by a class default, which may be [\d.]+ (m?N·m) to [\d.]+ (m?N·m)\. It would stay put only were that over 0\.52 N·m\./);
+    expect(guessed.basis.join(' ')).toContain('It is not stated for M1');
+    expect(ask(bench()).basis.join(' ')).not.toContain('not stated');
+  });
+
+  it('is twice a motor’s friction when not stated, and that what its no-load current makes', () => {
+    const motor = (values: string): { readonly breaks_Nm: number; readonly friction_Nm: number } => {
+      const part = machineOf(bench().replace(/breakaway torque: [^}]*/, values)).parts.get('M1');
+      if (part?.kind !== 'motor') throw new Error('M1 is a motor');
+      return { breaks_Nm: part.values.breakawayTorque!.value, friction_Nm: part.values.frictionTorque!.value };
+    };
+    // Unloaded at 2 A and 0.1 Nm/A all torque goes into friction.
+    external({ source: 'torque constant: M = k·I, unloaded all of it friction; twice that to break loose: common practice, no source', what: '0.1 Nm/A and 2 A unloaded, torque that breaks it loose', expected: 2 * 0.1 * 2, got: motor('no load current: 2 A').breaks_Nm, unit: 'Nm', relative: 1e-9 });
+    // A motor of 0.6 kg, 0.04 Nm/A and 0.3 Ω at 25.2 V.
+    const idle_A = motor('mass: 0.6 kg').friction_Nm / 0.04;
+    external({
+      source: 'greatest efficiency of a permanent-magnet DC motor (1 − √(I₀/I_stall))², textbook; 70 to 90 % for such motors: common practice, no source',
+      what: 'friction taken for a motor of 0.6 kg, 0.04 Nm/A, 0.3 Ω at 25.2 V: its greatest efficiency', expected: 0.8, got: (1 - Math.sqrt(idle_A / (25.2 / 0.3))) ** 2, unit: '', absolute: 0.1,
+    });
+  });
+});
+
 test.each(ALL_DEMOS)('%s and variants, seed 4: every text keeps to its words and always cautions', async (name) => {
   for (let k = -1; k < 4; k++) {
     const text = k < 0 ? demoText(name) : mutated(name, 4, k).text;

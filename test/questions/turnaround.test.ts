@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { turnaround } from '../../src/questions/turnaround.ts';
 import { external } from '../external.ts';
+import { expectAdviceToHold } from './advice-round-trip.ts';
 import { keepsTheRules } from './answer-rules.ts';
 import { fightOfStudy, heldStill } from './fight.ts';
 import { ALL_DEMOS, demoText, studyOf } from './machines.ts';
@@ -33,6 +34,20 @@ test('a winding that one match leaves hot asks for a rest by its time constant',
   const winding = record.heats.find(({ where }) => where === rest!.parts[0])!;
   const left_K = (winding.atEnd_C - winding.atStart_C) * Math.exp((-(rest!.figure!.value + winding.hottest.time_s) * winding.conductance_W_K) / winding.capacity_J_K);
   external({ source: 'closed form of a linear lump, textbook', what: 'BOARD10S: hottest moment of the winding in the next match after the rest', expected: winding.limit_C!, got: winding.hottest.value + left_K, unit: '°C', relative: 1e-6 });
+});
+
+test('a winding that needs longer than the pause is advised a lower motor current, which holds in the file', async () => {
+  // 60 A through 50 mΩ for 180 s are 32 kJ into 450 J/K, which cool with 450·3.5 s: the rest of it is for hours.
+  const warm = (limit_C: number): string => heldStill({ motor: `, winding thermal resistance: 0.3 K/W, housing heat capacity: 400 J/K, housing thermal resistance: 3.2 K/W, winding limit: ${limit_C} °C` }, 180)
+    .replace('motor current: 200 A', 'motor current: 60 A').replace('winding heat capacity: 1e6 J/K', 'winding heat capacity: 50 J/K');
+  const hottest = fightOfStudy(studyOf(warm(300))).record.heats.find(({ where }) => where === 'M1')!.hottest.value;
+  const text = warm(Math.ceil(hottest) + 1);
+  const { answer } = turnaround(studyOf(text), [], []);
+  expect(answer.verdict).toBe('marginal');
+  expect(answer.parts).toEqual(['M1']);
+  expect(answer.figure!.value).toBeGreaterThan(45 * 60);
+  const [advice] = await expectAdviceToHold(text, 'turnaround');
+  expect(advice).toMatchObject({ verdict: 'good', free: true, what: 'motor-current limits lowered to 45 A at T1' });
 });
 
 describe('the demos', () => {

@@ -3,7 +3,7 @@ import { formatValue } from '../../src/quantity/format.ts';
 import type { Block, CardStep, Paper } from '../../src/sheets/document/document.ts';
 import { PAPERS } from '../../src/sheets/papers.ts';
 import { answerTo, type PaperSource } from '../../src/sheets/source.ts';
-import { askedSource, DEMOS, demoText, sourceOf } from './source.ts';
+import { askedSource, DEMOS, demoText, sourceOf, type Demo } from './source.ts';
 
 function stepsOf(paper: Paper): CardStep[] {
   return paper.blocks.flatMap((block) => (block.type === 'steps' ? block.steps : []));
@@ -92,6 +92,53 @@ describe('the power-up card', () => {
   it('takes the machine back by what is closed, the last one first', () => {
     const steps = stepsOf(card(sourceOf(demoText('lift6s'))));
     expect(steps.find(({ does }) => does === 'Main loop LK1 in')?.otherwise).toBe('LK1 out, let go of S1, LK2 out');
+  });
+});
+
+describe('the pictures on the power-up card', () => {
+  // By hand, from the file: LK1 in, Q1 to CHARGE and ON, Q2 to CHARGE and ON; then Q2, Q1 to OFF, LK1 out.
+  it('show how each switch stands after the step, and which one moves', () => {
+    const pictures = stepsOf(card(sourceOf(demoText('crush10s')))).map(({ picture }) => picture?.description);
+    expect(pictures).toEqual([
+      'LK1 open, Q1 OFF, Q2 OFF', 'LK1 closed, Q1 OFF, Q2 OFF; now: LK1', 'LK1 closed, Q1 CHARGE, Q2 OFF; now: Q1', 'LK1 closed, Q1 ON, Q2 OFF; now: Q1', 'LK1 closed, Q1 ON, Q2 CHARGE; now: Q2',
+      'LK1 closed, Q1 ON, Q2 ON; now: Q2', ...Array.from({ length: 3 }, () => 'LK1 closed, Q1 ON, Q2 ON'), 'LK1 closed, Q1 ON, Q2 OFF; now: Q2', 'LK1 closed, Q1 OFF, Q2 OFF; now: Q1', 'LK1 open, Q1 OFF, Q2 OFF; now: LK1',
+      ...Array.from({ length: 2 }, () => 'LK1 open, Q1 OFF, Q2 OFF'),
+    ]);
+  });
+
+  it('follow what falls open with a key: KART16S drops its contactor', () => {
+    const steps = stepsOf(card(sourceOf(demoText('kart16s'))));
+    expect(steps.at(-1)?.picture?.description).toMatch(/K1 open.*; now: S1, K1$/);
+  });
+
+  it('are left out where there are more switches than a card has room for', () => {
+    const text = demoText('crush10s').replace('  - turn Q2 to ON\n', '  - turn Q2 to ON\n  - connect X1\n  - insert LK2\n  - insert LK3\n').replace('parts:\n', 'parts:\n  LK2: { kind: link }\n  LK3: { kind: link }\n').replace(', LK1,', ', LK1, LK2, LK3,');
+    const steps = stepsOf(card(sourceOf(text)));
+    expect(steps.some(({ does }) => does.startsWith('LK3'))).toBe(true);
+    expect(steps.every(({ picture }) => picture === undefined)).toBe(true);
+  });
+});
+
+describe('the emergency card', () => {
+  // By hand, from the files: Q2 of CRUSH10S feeds T4 with M3 and lamp P2 alone, LK2 of LIFT6S the lifter M5; TRK14S has two
+  // packs side by side, either of which goes on feeding; KART16S has no lamp.
+  it('says what each thing that is opened stops, and what goes on', () => {
+    const stops = (demo: Demo): string[] => stepsOf(PAPERS['emergency-card'].make(sourceOf(demoText(demo)))!).slice(1, -1).map(({ does, expect: shows }) => `${does}: ${shows}`);
+    expect(stops('crush10s')).toEqual([
+      'Arm isolator Q2 OFF: stops: crusher motor M3, lamp P2 fades; the rest goes on', 'Drive isolator Q1 OFF: stops: left drive motor M1, right drive motor M2, lamp P1 fades; the rest goes on',
+      'Pull main link LK1: all stops, lamps fade', 'Pull pack connector X1: all stops, lamps fade',
+    ]);
+    expect(stops('lift6s')[1]).toBe('Pull lifter loop LK2: stops: lifter motor M5; the rest goes on');
+    expect(stops('trk14s').slice(1)).toEqual(['Pull connector of pack 1 X1: nothing by itself: go on', 'Pull connector of pack 2 X2: all stops, lamp fades']);
+    expect(stops('kart16s').every((line) => line.endsWith(': all stops'))).toBe(true);
+  });
+
+  it('locks what the machine has, and names no weapon that it has not', () => {
+    const first = (demo: Demo): string => JSON.stringify(PAPERS['pit-card'].make(sourceOf(demoText(demo)))!.blocks[0]);
+    expect(first('bar3s')).toContain('Weapon locked, wheels off the ground');
+    expect(first('crush10s')).toContain('Crusher locked, wheels off the ground');
+    expect(first('kart16s')).toContain('Wheels off the ground');
+    for (const id of ['power-card', 'pit-card', 'emergency-card'] as const) expect(JSON.stringify(PAPERS[id].make(sourceOf(demoText('kart16s'))))).not.toMatch(/weapon|lamps? fade|the lamp/i);
   });
 });
 

@@ -1,10 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { awgSection_m2 } from '../../src/quantity/awg.ts';
-import { tablesOf } from '../../src/sheets/document/document.ts';
-import { cuttingListPaper, labelTable, wireListPaper } from '../../src/sheets/wire-list.ts';
+import type { Chain } from '../../src/machine/machine.ts';
+import { LEADS_IN_MATCH } from '../../src/questions/heat.ts';
+import { leadCurrents } from '../../src/questions/lead-currents.ts';
+import { tablesOf, type Table } from '../../src/sheets/document/document.ts';
+import { cuttingListPaper, labelTable, wireListPaper, wireListTable } from '../../src/sheets/wire-list.ts';
 import { colourOf, cutLength_m } from '../../src/sheets/wire-words.ts';
 import { wiresOf } from '../../src/sheets/wires.ts';
-import { DEMOS, demoText, sourceOf } from './source.ts';
+import { DEMOS, demoText, sourceOf, type Demo } from './source.ts';
 
 /** A machine with each way in which a lead comes to its return. */
 const EVERY_WAY = `ampwright: 1
@@ -118,23 +121,52 @@ describe('the wire list', () => {
     expect(colour('services, return', 'return')).toBe('BK*');
   });
 
-  it('says "not computed" where no answer has a wire’s current, and the answer’s figure where one has', () => {
+  it('takes what a lead carries in the match from the answer about heat, and says where there is none', () => {
     const plain = wireListPaper(sourceOf(demoText('crush10s')));
-    expect(tablesOf(plain)[0]!.rows.every((row) => row.at(-1) === '' && row.at(-2) === '')).toBe(true);
-    expect(JSON.stringify(plain.blocks)).toContain('Worst current and temperature of the wires: not computed');
-    const item = { where: 'drive, 8 AWG', verdict: 'good', measure: 'at its hottest', limit: 180, margin: 88, passes: 1, parts: ['drive'], says: '', slip: false } as const;
+    expect(column(tablesOf(plain)[0]!, 'Worst in the match').every((cell) => cell === '')).toBe(true);
+    expect(JSON.stringify(plain.blocks)).toContain('not computed, because the question about heat was not asked');
     const heat = {
-      id: 'heat', question: 'Will anything overheat?', verdict: 'good', says: '', figure: undefined, limit: undefined, margin: undefined, passes: undefined,
-      items: [
-        { ...item, figure: { value: 92, unit: '°C', dimension: 'temperature', low: 92, high: 92 } },
-        { ...item, figure: { value: 141, unit: 'A', dimension: 'current', low: 141, high: 141 } },
-      ],
-      needs: [], refused: undefined, parts: [], evidence: [], advice: [], basis: [], cautions: [], notAProblem: [],
+      id: 'heat', question: 'Will anything overheat?', verdict: 'good', says: '', figure: undefined, limit: undefined, margin: undefined, passes: undefined, items: [], needs: [], refused: undefined, parts: [],
+      evidence: [{ type: 'table', title: LEADS_IN_MATCH, head: ['Lead', 'At the most', 'Root mean square', 'Hottest'], rows: [['drive lead', '141 A', '70 A', '92 °C'], ['arm lead', '33 A', '9 A', '51 °C']] }],
+      advice: [], basis: [], cautions: [], notAProblem: [],
     } as const;
-    const table = tablesOf(wireListPaper(sourceOf(demoText('crush10s'), [heat])))[0]!;
-    const drive = table.rows.find((row) => row[10] === 'drive');
-    expect(drive?.slice(-2)).toEqual(['141 A', '92 °C']);
-    expect(table.rows.find((row) => row[10] === 'arm')?.at(-1)).toBe('not computed');
+    const table = wireListTable(sourceOf(demoText('crush10s'), [heat]));
+    const of = (branch: string): (string | undefined)[] => table.rows.filter((row) => row[10] === branch).map((row) => `${row[11]} ${row[13]}`);
+    expect(of('drive')).toEqual(['141 A 92 °C']);
+    expect(of('drive, return')).toEqual(['141 A 92 °C']);
+    // The arm has a lead and a signal ground of its name: only the lead is followed.
+    expect(of('arm')).toEqual(['33 A 51 °C', expect.stringMatching(/^not followed \d.*\u2020$/)]);
+    expect(of('pack')).toEqual([expect.stringMatching(/^not followed/)]);
+  });
+
+  // By hand, from the files: CRUSH10S has limits of 80, 80 and 60 A and a converter that draws 7 W at 42 V: 220.2 A in all;
+  // LIFT6S has three controllers of 60 A, of which the lifter's comes back through the left one's negative: 60 + 60 A.
+  it('adds up the controllers’ limits at full drive, and sends them back where the file wires them', () => {
+    const at = (demo: Demo, from: string, to: string): number => {
+      const table = wireListTable(sourceOf(demoText(demo)));
+      const row = table.rows.find((one) => one[1] === from && one[2] === to);
+      return Number(/^([\d.]+) A$/.exec(row?.[12] ?? '')?.[1]);
+    };
+    expect(at('crush10s', 'G1+', 'X1')).toBeCloseTo(220.2, 0);
+    expect(at('crush10s', 'Q2', 'T4+')).toBeCloseTo(60, 0);
+    expect(at('lift6s', 'bus', 'T1+')).toBeCloseTo(60, 0);
+    expect(at('lift6s', 'T1-', 'bus-')).toBeCloseTo(120, 0);
+    expect(at('trk14s', 'G1+', 'X1')).toBeCloseTo(100, 0);
+  });
+
+  // Kirchhoff's current law at the common bar: what comes back is what went out.
+  it.each(DEMOS)('brings back at full drive what went out of the packs of %s', (demo) => {
+    const { machine } = sourceOf(demoText(demo));
+    const leads = leadCurrents(machine)!;
+    const atPack = (end: Chain['from']): boolean => 'part' in end && machine.parts.get(end.part)?.kind === 'pack';
+    const named = (role: Chain['role']): string[] => machine.wiring.chains.filter((chain) => chain.role === role && (atPack(chain.from) || atPack(chain.to))).map(({ name }) => name);
+    const [chains, returns] = [named('supply'), named('return')];
+    const sum = (list: typeof leads): number => list.reduce((total, { current_A }) => total + current_A, 0);
+    const out = leads.filter(({ chain, piece, implied, role }) => chains.includes(chain) && piece === 0 && !implied && role === 'supply');
+    const back = leads.filter(({ chain, piece, implied, role }) => piece === 0 && (implied ? chains.includes(chain) : role === 'return' && returns.includes(chain)));
+    expect(out.length).toBeGreaterThan(0);
+    expect(back.length).toBeGreaterThan(0);
+    expect(sum(back) / sum(out)).toBeCloseTo(1, 2);
   });
 
   it('names what the file leaves open instead of making it up', () => {
@@ -143,3 +175,8 @@ describe('the wire list', () => {
     expect(text).toContain('X1\u2013LK1');
   });
 });
+
+function column({ columns, rows }: Table, name: string): string[] {
+  const at = columns.findIndex((one) => one.name === name);
+  return rows.map((row) => row[at] ?? '');
+}

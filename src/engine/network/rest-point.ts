@@ -1,7 +1,7 @@
-import { STANDBY_RAMP_V } from '../devices/load.ts';
 import { omega } from '../omega.ts';
 import { backSolve, factorise } from './elimination.ts';
-import { WIDTH, type ElementKind, type Network } from './network.ts';
+import { CODES, law } from './laws.ts';
+import { WIDTH, type Network } from './network.ts';
 
 /**
  * Leakage of every node to the reference, S: a gigaohm of insulation. It gives a node that nothing feeds its 0 V, and
@@ -13,6 +13,8 @@ const PASSES = 40;
 const EAGER_PASSES = 12;
 const WARY_V = 8;
 const WARIER = 0.75;
+/** Where nothing else arrives, thresholds are taken this many times as wide at first. */
+const MOST_BLUR = 32;
 /** Newton has arrived when it would move no node by more than this, V. */
 const SETTLED_V = 1e-8;
 /** Steps of pseudo-time that are tried where Newton alone does not arrive. */
@@ -34,15 +36,6 @@ export interface Floor {
   readonly minus: number;
   readonly least_V: number;
 }
-
-/** Below this voltage a load's current no longer rises as its voltage falls, V; smoothed over 0.1 V. */
-const FLOOR_V = 1;
-const FLOOR_WIDTH_V = 0.1;
-const LAMP_KNEE_V = 0.2;
-const SUPPLY_OHM = 0.02;
-const SUPPLY_SOFTNESS_A = 0.02;
-/** Width over which a regulator begins to conduct, V. */
-const REGULATOR_KNEE_V = 0.02;
 
 /**
  * Finds the node voltages at which a network rests. One solver serves any number of states: numbers and voltages are
@@ -77,6 +70,8 @@ export class RestPoint {
   private readonly diodes: Int32Array;
   private readonly touches: Float64Array;
   private range_V = Infinity;
+  /** How many times as wide as they are the thresholds of loads and regulators are taken. */
+  private blur = 1;
   /** Current and slope of the element that was looked at last. */
   private readonly seen = new Float64Array(3);
 
@@ -108,12 +103,31 @@ export class RestPoint {
   solve(above?: Floor): boolean {
     this.begun.set(this.voltages);
     this.range_V = this.highest();
+    const found = this.newton(above);
+    if (found !== undefined) return found;
+    this.voltages.set(this.begun);
+    if (((above === undefined && this.blurred()) || this.relax()) && (above === undefined || !this.isUnder(above))) return true;
+    this.voltages.set(this.begun);
+    return false;
+  }
+
+  /** Solves with loads that come up slowly, then ever more sharply, each from the one before. */
+  private blurred(): boolean {
+    let found: boolean | undefined;
+    for (this.blur = MOST_BLUR; this.blur >= 1; this.blur /= 2) found = this.newton();
+    this.blur = 1;
+    if (found !== true) this.voltages.set(this.begun);
+    return found === true;
+  }
+
+  /** @returns whether a state of rest was found; undefined where passes go on and on */
+  private newton(above?: Floor): boolean | undefined {
     let turnedBack = 0;
     let before = Infinity;
     this.touch();
     for (let pass = 0; pass < PASSES; pass++) {
       const moved = this.step(0, pass < EAGER_PASSES ? Infinity : WARY_V * WARIER ** (pass - EAGER_PASSES));
-      if (!(moved < Infinity)) break;
+      if (!(moved < Infinity)) return undefined;
       if (above !== undefined && this.isUnder(above)) {
         // Half of the way that is left: a diode on the way can make one pass go too far, but not every one.
         if (turnedBack++ === TURNS_BACK) {
@@ -125,10 +139,7 @@ export class RestPoint {
       } else if (moved <= SETTLED_V || (before <= NEAR_V && moved ** 3 <= SETTLED_V * before ** 2)) return true;
       before = moved;
     }
-    this.voltages.set(this.begun);
-    if (this.relax() && (above === undefined || !this.isUnder(above))) return true;
-    this.voltages.set(this.begun);
-    return false;
+    return undefined;
   }
 
   /** No node of a circuit at rest lies further from the reference than all its sources together, V. */
@@ -314,7 +325,7 @@ export class RestPoint {
   }
 
   private assemble(rate: number): void {
-    const { matrix, right, voltages, stamps, seen, numbers, diagonal, touches } = this;
+    const { matrix, right, voltages, stamps, seen, numbers, diagonal, touches, blur } = this;
     matrix.fill(0);
     for (let k = 0; k < right.length; k++) {
       matrix[diagonal[k]!] = INSULATION_S + rate;
@@ -351,7 +362,7 @@ export class RestPoint {
         seen[0] = touches[touching + 1]! + touches[touching + 2]! * (across - touches[touching]!);
         seen[1] = touches[touching + 2]!;
         seen[2] = 0;
-      } else law(code, numbers, at, across, voltages[b]! - voltages[c]!, seen);
+      } else law(code, numbers, at, across, voltages[b]! - voltages[c]!, seen, blur);
       const current = seen[0]!;
       // Slopes of the current from a to b: with the voltage across and, for a regulator, with its output's.
       const g = seen[1]!;
@@ -378,87 +389,3 @@ const FEEDS_APART = 3;
 const TOUCH = 3;
 /** Entries of the stamp table for one element. */
 const STAMP = 10;
-
-const CODES = { conductance: 0, source: 1, diode: 2, standby: 3, lamp: 4, power: 5, limited: 6, regulator: 7 } as const satisfies Record<ElementKind, number>;
-
-/**
- * Current of an element and its slopes into `out`: current, its slope with the voltage across, and, for a regulator, that
- * with the output over the negative. The laws are those of the devices in a run: see devices/diode.ts, load.ts, source.ts.
- */
-function law(code: number, p: Float64Array, at: number, v: number, output_V: number, out: Float64Array): void {
-  out[2] = 0;
-  if (code !== 0 && code !== 1 && p[at] === 0) {
-    out[0] = 0;
-    out[1] = 0;
-    return;
-  }
-  switch (code) {
-    case 0:
-      out[0] = p[at]! * v;
-      out[1] = p[at]!;
-      return;
-    case 1:
-      out[0] = p[at]! * (v + p[at + 1]!);
-      out[1] = p[at]!;
-      return;
-    case 2: {
-      const saturation = p[at + 1]!;
-      const slope = p[at + 2]!;
-      const series = p[at + 3]!;
-      const w = omega((v + saturation * series) / slope + p[at + 4]!);
-      out[0] = (slope / series) * w - saturation;
-      out[1] = w / (series * (1 + w));
-      return;
-    }
-    case 3: {
-      const t = Math.tanh((v - p[at + 2]!) / STANDBY_RAMP_V);
-      out[0] = p[at + 1]! * 0.5 * (1 + t);
-      out[1] = (p[at + 1]! * 0.5 * (1 - t * t)) / STANDBY_RAMP_V;
-      return;
-    }
-    case 4: {
-      const x = v - p[at + 2]!;
-      const root = Math.sqrt(x * x + LAMP_KNEE_V * LAMP_KNEE_V);
-      const dark = -p[at + 2]! + Math.sqrt(p[at + 2]! ** 2 + LAMP_KNEE_V * LAMP_KNEE_V);
-      out[0] = (0.5 * (x + root) - 0.5 * dark) / p[at + 1]!;
-      out[1] = (0.5 * (1 + x / root)) / p[at + 1]!;
-      return;
-    }
-    case 5: {
-      const x = v - FLOOR_V;
-      const root = Math.sqrt(x * x + FLOOR_WIDTH_V * FLOOR_WIDTH_V);
-      const bounded = FLOOR_V + 0.5 * (x + root);
-      out[0] = p[at + 1]! / bounded;
-      out[1] = (-p[at + 1]! * 0.5 * (1 + x / root)) / (bounded * bounded);
-      return;
-    }
-    case 6: {
-      // Out of the first node: the current from a to b is below zero.
-      const wanted = (p[at + 1]! - v) / SUPPLY_OHM;
-      const s2 = SUPPLY_SOFTNESS_A * SUPPLY_SOFTNESS_A;
-      const r1 = Math.sqrt(wanted * wanted + s2);
-      const forward = 0.5 * (wanted + r1);
-      const over = forward - p[at + 2]!;
-      const r2 = Math.sqrt(over * over + s2);
-      out[0] = -(forward - 0.5 * (over + r2));
-      out[1] = (0.5 * (1 + wanted / r1) * (1 - 0.5 * (1 + over / r2))) / SUPPLY_OHM;
-      return;
-    }
-    case 7: {
-      // The pass element gives what brings the output to its voltage, as far as input less drop-out reaches, and nothing backwards.
-      const short = p[at + 1]! - output_V;
-      const room = v - p[at + 2]!;
-      const held = short < room;
-      const least = held ? short : room;
-      const knee = REGULATOR_KNEE_V;
-      const drive = least <= 0 ? 0 : least < knee ? (least * least) / (2 * knee) : least - knee / 2;
-      const slope = (least <= 0 ? 0 : least < knee ? least / knee : 1) / p[at + 3]!;
-      out[0] = drive / p[at + 3]!;
-      out[1] = held ? 0 : slope;
-      out[2] = held ? -slope : 0;
-      return;
-    }
-    default:
-      throw new Error(`no law ${code}`);
-  }
-}

@@ -32,24 +32,36 @@ export interface Circuit {
   /** Coils of contactors whose file says what feeds them. */
   readonly coils: readonly Coil[];
   readonly benchLeads: readonly BenchLeadPath[];
+  readonly followed: FollowedCurrents;
   /** Open-circuit voltage of the packs that stand on each other at the bottom of the machine, V. */
   readonly supply: FromValues;
   parametersFor(values: Float64Array): Float64Array;
 }
 
+/** Watches of currents that only somebody who looks at a whole run wants to see, A; none unless they were asked for. */
+export interface FollowedCurrents {
+  /** What a chain takes at its first end. */
+  readonly chains: ReadonlyMap<Chain, number>;
+  /** What a load takes at its +. */
+  readonly loads: ReadonlyMap<string, number>;
+}
+
 /** Energy that the balance of a power-up is about, J; sets the tolerance of its terms. */
 const ENERGY_SCALE_J = 0.05;
 
-/** Builds a machine's circuit: every chain, return, signal lead and load that a power-up involves. */
-export function buildCircuit(machine: Machine): Circuit {
+/**
+ * Builds a machine's circuit: every chain, return, signal lead and load that a power-up involves.
+ * @param follow  whether the current of every chain and load is watched; it costs every step of a run a little
+ */
+export function buildCircuit(machine: Machine, follow = false): Circuit {
   const inputs = new Inputs(machine);
-  const { system, binder, ...found } = laidOut((builder) => assemble(machine, inputs, builder));
+  const { system, binder, ...found } = laidOut((builder) => assemble(machine, inputs, builder, follow));
   const model = compile(system);
   return { machine, inputs, model, ...found, supply: binder.supply, parametersFor: (values) => binder.parametersFor(model, values) };
 }
 
 /** Puts a machine's equations together; what is compiled and run is the result of a second time, in the solver's order. */
-function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
+function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder, follow: boolean) {
   const binder = new Binder(inputs, builder);
   const supply = machine.wiring.chains.filter((chain) => chain.role === 'supply');
   const live = supply.filter((chain) => !isDownstream(machine, chain));
@@ -62,15 +74,31 @@ function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
   if (ground !== undefined) binder.ground(`${ground}-`);
 
   const chains = new ChainBuilder(machine, binder, operatedParts(machine));
-  for (const chain of live) if (chain.items.length > 0) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
-  const benchLeads = addReturns(machine, binder, chains);
+  const followed = { chains: new Map<Chain, number>(), loads: new Map<string, number>() };
+  const taken = (name: string, point: string, add: () => void): number | undefined => {
+    if (!follow) {
+      add();
+      return undefined;
+    }
+    const given = builder.injectedBy(binder.node(point), add);
+    return given === undefined ? undefined : builder.watch(`${name} taken`, builder.graph.negate(given));
+  };
+  const lay = (chain: Chain): void => {
+    const watch = taken(chain.name, pointOf(chain.from), () => { chains.add(chain, pointOf(chain.from), pointOf(chain.to)); });
+    if (watch !== undefined) followed.chains.set(chain, watch);
+  };
+  for (const chain of live) if (chain.items.length > 0) lay(chain);
+  const benchLeads = addReturns(machine, binder, lay);
 
   const loads = new LoadBuilder(machine, binder);
   const fed = new Set(live.flatMap((chain) => [pointOf(chain.from), pointOf(chain.to)]));
   for (const part of machine.parts.values()) {
     if (part.kind === 'pack') loads.pack(part);
     else if (part.kind === 'bench supply') loads.supply(part);
-    else if (fed.has(`${part.id}+`)) loads.load(part);
+    else if (fed.has(`${part.id}+`)) {
+      const watch = taken(part.id, `${part.id}+`, () => { loads.load(part); });
+      if (watch !== undefined) followed.loads.set(part.id, watch);
+    }
   }
 
   const pointWatch = new Map<string, number>();
@@ -101,6 +129,7 @@ function assemble(machine: Machine, inputs: Inputs, builder: SystemBuilder) {
     coils,
     benchLeads,
     pointWatch,
+    followed,
   };
 }
 
@@ -115,7 +144,7 @@ export function operatedParts(machine: Machine): ReadonlySet<string> {
 }
 
 /** The return side: the leads that the one-line form implies, own return chains, signal grounds, leads to the chassis and the bench. */
-function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder): BenchLeadPath[] {
+function addReturns(machine: Machine, binder: Binder, lay: (chain: Chain) => void): BenchLeadPath[] {
   for (const { chain, low, high } of impliedReturns(machine)) {
     const resistance = returnResistance(chain, binder);
     const handle = addResistor(binder.system, `${chain.name} return`, binder.node(low), binder.node(high), binder.nominally(resistance));
@@ -125,7 +154,7 @@ function addReturns(machine: Machine, binder: Binder, chains: ChainBuilder): Ben
   for (const chain of machine.wiring.chains) {
     if (chain.role === 'supply' || chain.items.length === 0) continue;
     const lead = benchLeadOf(machine, chain);
-    if (lead === undefined) chains.add(chain, pointOf(chain.from), pointOf(chain.to));
+    if (lead === undefined) lay(chain);
     else benchLeads.push(addBenchLead(binder, chain, lead));
   }
   return benchLeads;

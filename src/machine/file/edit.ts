@@ -1,23 +1,27 @@
 import { isMap, isScalar, isSeq, parseDocument, type Node, type Pair, type YAMLMap, type YAMLSeq } from 'yaml';
 import { Issues } from './issue.ts';
 import { keyTrouble } from './limits.ts';
-import { readTree } from './tree.ts';
+import { readTree, type Tree } from './tree.ts';
 
 /** A change of one value: where it stands, as keys and list indices from 0, and what is to stand there. */
 export interface MachineEdit {
   readonly path: readonly (string | number)[];
   /** A value as in the file; `{ … }` and `[ … ]` stand for a mapping and a list; empty removes the entry. */
   readonly text: string;
+  /** A new entry, which stands there: in a list before the entry that had the index, in a mapping behind this key. */
+  readonly insert?: true | { readonly behind: string };
+  /** The new entry is that of this key, copied as it is written, comments inside it too; `text` is not read. */
+  readonly copyOf?: string;
 }
 
 /**
  * The text of a machine file with values replaced, added or removed, one edit after the other. Everything else stays
- * as it is to the byte: comments, order, spacing. A new key goes to the end of its mapping, the index just behind the
- * last one to the end of its list.
+ * as it is to the byte: comments, order, spacing. Where nothing else is said a new key goes to the end of its mapping,
+ * the index just behind the last one to the end of its list, and a copied entry behind its original.
  * @throws RangeError when the text is no YAML, a path leads nowhere, or a value cannot stand there
  */
 export function editMachine(text: string, edits: readonly MachineEdit[]): string {
-  return edits.reduce(apply, text);
+  return edits.reduce((now, edit, k) => apply(now, edit, k > 0), text);
 }
 
 /** What is cut out of the text, and what comes in its place. */
@@ -29,23 +33,27 @@ interface Splice {
 
 type Collection = YAMLMap<Node, Node | null> | YAMLSeq<Node>;
 
-function apply(text: string, { path, text: written }: MachineEdit): string {
+/** @param known  whether an edit before has found that the text can be read */
+function apply(text: string, edit: MachineEdit, known: boolean): string {
+  const { path, insert, copyOf } = edit;
   const refuse = (why: string): RangeError => new RangeError(`edit of ${path.join('.')}: ${why}`);
-  const value = written.trim();
+  const value = edit.text.trim();
   if (/[\r\n]/.test(value)) throw refuse('expected a value on one line');
   if (path.some((key) => typeof key === 'string' && keyTrouble(key) !== undefined)) throw refuse('expected names that a file may hold');
   const last = path.at(-1);
-  const parent = last === undefined ? undefined : collectionAt(text, path.slice(0, -1));
+  const parent = last === undefined ? undefined : collectionAt(text, path.slice(0, -1), known);
   if (last === undefined || parent === undefined) throw refuse('expected a path that leads to a mapping or a list of this file');
-  const splice = isMap(parent) ? spliceInMap(text, parent, String(last), value) : spliceInList(text, parent, Number(last), value);
+  const splice = insert === undefined && copyOf === undefined
+    ? (isMap(parent) ? spliceInMap(text, parent, String(last), value) : spliceInList(text, parent, Number(last), value))
+    : (isMap(parent) ? newInMap(text, parent, String(last), edit) : newInList(text, parent, Number(last), value));
   if (splice === undefined) throw refuse('expected an entry that is there, or the one behind the last');
   const edited = text.slice(0, splice.start) + splice.text + text.slice(splice.end);
-  if (!holds(edited, path, value)) throw refuse(`expected a value that can stand there, got ${JSON.stringify(written)}`);
+  if (!holds(edited, path, copyOf === undefined ? value : undefined)) throw refuse(`expected a value that can stand there, got ${JSON.stringify(edit.text)}`);
   return edited;
 }
 
-function collectionAt(text: string, path: readonly (string | number)[]): Collection | undefined {
-  if (readTree(text, new Issues()) === undefined) return undefined;
+function collectionAt(text: string, path: readonly (string | number)[], known: boolean): Collection | undefined {
+  if (!known && readTree(text, new Issues()) === undefined) return undefined;
   let node: unknown = parseDocument(text, { schema: 'failsafe' }).contents;
   for (const step of path) node = isMap(node) || isSeq(node) ? node.get(step, true) : undefined;
   return isMap<Node, Node | null>(node) || isSeq<Node>(node) ? node : undefined;
@@ -83,7 +91,36 @@ function spliceInList(text: string, list: YAMLSeq<Node>, index: number, value: s
   return append(text, list, flow ? valueText(value, flow) : `- ${valueText(value, flow)}`, spans.at(-1));
 }
 
-/** Puts an entry behind the last one of its collection. */
+/** A key that is not there yet, behind another one. */
+function newInMap(text: string, map: YAMLMap<Node, Node | null>, key: string, { text: written, insert, copyOf }: MachineEdit): Splice | undefined {
+  const pairOf = (name: string | undefined): Pair<Node, Node | null> | undefined => map.items.find((pair) => isScalar(pair.key) && pair.key.value === name);
+  const original = pairOf(copyOf);
+  const before = typeof insert === 'object' ? pairOf(insert.behind) : original;
+  const flow = map.flow === true;
+  if (pairOf(key) !== undefined || before === undefined || (copyOf !== undefined && original === undefined)) return undefined;
+  const name = scalarText(key, flow);
+  const [, end] = spanOf(text, before);
+  if (original === undefined) return written.trim() === '' ? undefined : append(text, map, `${name}: ${valueText(written.trim(), flow)}`, spanOf(text, before));
+  // With what is said behind it on its last line.
+  const last = flow ? endOf(text, original) : endOfLine(text, endOf(text, original));
+  return append(text, map, name + text.slice(original.key.range?.[1] ?? 0, last), [end, end]);
+}
+
+/** An entry before the one that has the index now. */
+function newInList(text: string, list: YAMLSeq<Node>, index: number, value: string): Splice | undefined {
+  const flow = list.flow === true;
+  const spans = list.items.map((item) => [item.range?.[0] ?? 0, trimmedEnd(text, item)] as const);
+  const [before, at] = [spans[index - 1], spans[index]];
+  if (value === '' || (at === undefined && index !== spans.length)) return undefined;
+  if (before !== undefined) return append(text, list, flow ? valueText(value, flow) : `- ${valueText(value, flow)}`, before);
+  if (at === undefined) return undefined;
+  if (flow) return { start: at[0], end: at[0], text: `${valueText(value, flow)}, ` };
+  const lineStart = text.lastIndexOf('\n', at[0] - 1) + 1;
+  const indent = /^ */.exec(text.slice(lineStart))?.[0] ?? '';
+  return { start: lineStart, end: lineStart, text: `${indent}- ${valueText(value, flow)}${text.includes('\r\n') ? '\r\n' : '\n'}` };
+}
+
+/** Puts an entry behind another one of its collection. */
 function append(text: string, collection: Collection, entry: string, last: readonly [number, number] | undefined): Splice | undefined {
   const [start, end] = collection.range ?? [0, 0];
   if (collection.flow === true) {
@@ -158,10 +195,16 @@ function scalarText(value: string, flow: boolean): string {
   return plain ? value : JSON.stringify(value);
 }
 
-/** Whether the edited text holds the value where it was put (or nothing, when it was removed). */
-function holds(text: string, path: readonly (string | number)[], value: string): boolean {
+/** Whether the edited text holds the value where it was put: nothing when it was removed, anything when it was copied. */
+function holds(text: string, path: readonly (string | number)[], value: string | undefined): boolean {
   const issues = new Issues();
-  if (readTree(text, issues) === undefined || issues.errors > 0) return false;
-  if (value === '' || /^(?:[{[]|crew: )/.test(value)) return true;
-  return parseDocument(text, { schema: 'failsafe' }).getIn(path) === value;
+  const tree = readTree(text, issues);
+  if (tree === undefined || issues.errors > 0) return false;
+  if (value !== undefined && (value === '' || /^(?:[{[]|crew: )/.test(value))) return true;
+  let node: Tree | undefined = tree;
+  for (const step of path) {
+    if (node?.type === 'map') node = node.entries.find(({ key }) => key === String(step))?.value;
+    else node = node?.type === 'list' ? node.items[Number(step)] : undefined;
+  }
+  return value === undefined ? node !== undefined : node?.type === 'text' && node.text === value;
 }

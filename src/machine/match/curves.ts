@@ -30,15 +30,15 @@ export function curveWatches(match: MatchModel): Followed[] {
 /** Parts of the match in each of which a curve keeps its ends; a screen is not wider. */
 const BUCKETS = 1200;
 
-/** The curves of a run, thinned out so that extremes of the first pack's voltage and current stay. */
-export function curvesOf(match: MatchModel, run: Run): MatchCurves {
+/** The curves of a run; `thinned` out so that extremes of the first pack's voltage and current stay, or with every point. */
+export function curvesOf(match: MatchModel, run: Run, thinned = true): MatchCurves {
   const { time_s, curves } = run.recording;
   const followed = curveWatches(match);
   const deciding = [match.packs[0]?.battery.terminalWatch, match.packs[0]?.current.watch, match.radios[0]?.rail].flatMap((watch) => {
     const at = followed.findIndex((one) => one.watch === watch);
     return watch === undefined || at < 0 ? [] : [curves[at]!];
   });
-  const kept = keptPoints(time_s, deciding);
+  const kept = thinned ? keptPoints(time_s, deciding) : time_s.map((_, k) => k);
   return { time_s: kept.map((k) => time_s[k]!), columns: followed.map(({ name, unit }, c) => ({ name, unit, values: kept.map((k) => curves[c]![k]!) })) };
 }
 

@@ -19,8 +19,8 @@ export interface MatchRequest {
   readonly length_s?: number;
   /** Actions of an imported log, which take the place of the duty. */
   readonly played?: { readonly name: string; readonly actions: readonly ScheduledAction[] };
-  /** Keeps curves and the fuses' envelopes. */
-  readonly curves?: boolean;
+  /** Keeps curves and the fuses' envelopes; thinned out for a screen, or every point. */
+  readonly curves?: boolean | 'every point';
   /**
    * Relative tolerance. Against converged runs of the demos 1e-3 keeps every figure within 0.6 % (the worst are peaks of a
    * motor current), 1e-4 within 0.1 %.
@@ -37,16 +37,17 @@ export function runMatch(match: MatchModel, request: MatchRequest): MatchOutcome
   const duty = request.duty ?? match.machine.duty;
   const parameters = match.parametersFor(values);
   const script: MatchScript = request.played === undefined ? matchScript(match, drawDuty(duty, request.seed, length_s), values, parameters) : { actions: request.played.actions, during: () => [] };
+  const curves = (request.curves ?? false) !== false;
   const extremes = new Extremes(length_s);
   const read = recordReader(match, extremes);
   const outcome = simulate({
     model: match.model, parameters, initial: match.initialFor(values), end_s: length_s, automata: match.automata, script: script.actions,
     method: RODAS4, tolerance: request.tolerance ?? TOLERANCE, peaks: extremes.requests,
-    ...(request.curves === true ? { record: { watches: curveWatches(match).map(({ watch }) => watch), between: 1 } } : {}),
+    ...(curves ? { record: { watches: curveWatches(match).map(({ watch }) => watch), between: 1 } } : {}),
   });
   if (outcome.status === 'refused') return { status: 'refused', refusal: outcome.refusal, statistics: outcome.statistics };
   const name = request.played?.name ?? duty.name;
-  return { status: 'done', record: read(outcome.result, { name, seed: request.seed, length_s, values, script, statistics: outcome.statistics, curves: request.curves === true }) };
+  return { status: 'done', record: read(outcome.result, { name, seed: request.seed, length_s, values, script, statistics: outcome.statistics, curves: request.curves ?? false }) };
 }
 
 interface About {
@@ -56,7 +57,7 @@ interface About {
   readonly values: Float64Array;
   readonly script: MatchScript;
   readonly statistics: Statistics;
-  readonly curves: boolean;
+  readonly curves: boolean | 'every point';
 }
 
 /** Asks for extremes of watches, each once. */
@@ -108,7 +109,7 @@ function recordReader(match: MatchModel, extremes: Extremes): (run: Run, about: 
       return -least.value > most.value ? extreme(least, -1) : extreme(most);
     };
     const noted = (what: string): number[] => run.notes.filter((note) => note.what === what).map(({ time }) => time);
-    const curves = about.curves ? curvesOf(match, run) : undefined;
+    const curves = about.curves === false ? undefined : curvesOf(match, run, about.curves === true);
     const air = values[match.inputs.at('surroundings.inside')]!;
     const hottest = (where: string): Extreme => {
       const at = match.lumps.findIndex((lump) => lump.where === where);

@@ -14,6 +14,12 @@ export interface StrandElements {
   /** Conductance of the whole strand; with a diode, of the way round it. */
   readonly wire: number;
   readonly diode: number | undefined;
+  /** What the diode leaks backwards, as a resistance round it, Ω. */
+  readonly leakage: FromValues | undefined;
+  /** The same diode fitted the wrong way round; off. */
+  readonly turned: number | undefined;
+  /** Where the strand leads when the two wires of its load are swapped: from the + to its −, or from its + to the −; off. */
+  readonly cross: { readonly element: number; readonly a: number; readonly b: number } | undefined;
 }
 
 /** Something fed: what wakes or moves. */
@@ -38,6 +44,8 @@ export interface NetworkLoad {
   readonly shunt: number;
   /** Load that tries out whether it could move: constant power, off. */
   readonly trial: number | undefined;
+  /** Body diodes of its transistors from its − to its +: they conduct when it is fed the wrong way round, and are off until then. */
+  readonly legs: number | undefined;
   /** Current that it draws at full drive, off until asked for. */
   readonly drive: number | undefined;
   readonly motor: MotorBehind | undefined;
@@ -79,11 +87,23 @@ export interface MachineNetwork {
   readonly strands: readonly StrandElements[];
   readonly loads: readonly NetworkLoad[];
   readonly sources: readonly NetworkSource[];
+  /** Brake resistors, each as what its switch lets through when it stays closed: off. */
+  readonly brakes: readonly BrakeElement[];
   /** Body diodes and passes: elements that join nodes beside the strands. */
   readonly passes: readonly PassElement[];
   readonly node: (point: string) => number | undefined;
   /** Sets every number of the network from a set of values; switches and failures aside. */
   bind(numbers: Float64Array, values: Float64Array): void;
+}
+
+/** A brake resistor that its switch holds on. */
+export interface BrakeElement {
+  readonly part: string;
+  readonly plus: number;
+  readonly minus: number;
+  readonly element: number;
+  /** Its conductance, S. */
+  readonly closed_S: FromValues;
 }
 
 /** A part with an output: its pass element, and its body diode backwards. */

@@ -13,9 +13,11 @@ import type { BenchLead } from '../parts/leads.ts';
 import type { Pack } from '../parts/pack.ts';
 import type { Part } from '../parts.ts';
 import { converterPower } from './draws.ts';
-import type { MachineNetwork, NetworkLoad, NetworkSource, PassElement, StrandElements } from './machine-network.ts';
+import type { BrakeElement, MachineNetwork, NetworkLoad, NetworkSource, PassElement, StrandElements } from './machine-network.ts';
+import { leakageRound } from './leakage.ts';
 import { motorBehind, type MotorBehind } from './motors.ts';
 import { Points } from './points.ts';
+import { crossedLoads } from './reversible.ts';
 import { strandsOf, switchRows, valueOf, type Strand, type SwitchRow } from './strands.ts';
 
 /** Output resistance of supplies for the radio, Ω. Common practice, no source. */
@@ -24,6 +26,8 @@ const OUTPUT_OHM = 0.05;
 const OUTPUT_A = 3;
 /** Body diode of a supply's transistor, or of a switch's, for a rating in A. Common practice, no source. */
 const BODY_DROP_V = 0.9;
+/** Half bridges of a controller, of which a brushed motor has two and a brushless one three. */
+const LEGS = 2;
 /** Current that a regulator's transistor is made for, A. Common practice, no source. */
 const REGULATOR_A = 1;
 /** Voltage at which a servo's electronics answer, V. Common practice, no source. */
@@ -51,6 +55,7 @@ class Assembly {
   private readonly loads: NetworkLoad[] = [];
   private readonly sources: NetworkSource[] = [];
   private readonly passes: PassElement[] = [];
+  private readonly brakes: BrakeElement[] = [];
   private readonly value: (key: string) => FromValues;
   private readonly rows: readonly SwitchRow[];
 
@@ -69,7 +74,9 @@ class Assembly {
 
     for (const chain of machine.wiring.chains) if (benchLeadOf(machine, chain)?.values.farEnd === 'earthed') this.points.merge(pointOf(chain.to), EARTH);
     const { rows } = this;
-    const strands = strandsOf(machine, inputs, rows).map((strand) => this.strand(strand, rows));
+    const plain = strandsOf(machine, inputs, rows);
+    const crossed = crossedLoads(machine, plain);
+    const strands = plain.map((strand) => this.strand(strand, rows, crossed));
     const wired = new Set(machine.wiring.chains.flatMap((chain) => [chain.from, chain.to].flatMap((end) => ('part' in end ? [end.part] : []))));
     for (const part of machine.parts.values()) if (wired.has(part.id)) this.part(part);
     for (const part of machine.parts.values()) if (part.kind === 'bench lead') this.feed(part);
@@ -80,6 +87,7 @@ class Assembly {
       loads: this.loads,
       sources: this.sources,
       passes: this.passes,
+      brakes: this.brakes,
       node: (point) => this.nodes.get(this.points.rootOf(point)),
       bind: (numbers, values) => {
         for (const set of binds) set(numbers, values);
@@ -87,18 +95,36 @@ class Assembly {
     };
   }
 
-  private strand(strand: Strand, rows: readonly SwitchRow[]): StrandElements {
+  private strand(strand: Strand, rows: readonly SwitchRow[], crossed: ReadonlyMap<Strand, string>): StrandElements {
     const a = this.node(strand.from);
     const b = this.node(strand.to);
     const wire = this.builder.conductance(strand.name, a, b, 0);
     if (strand.switches.some((row) => this.machine.parts.get(rows[row]!.part)?.kind === 'solid-state switch')) this.bodyDiode(strand, a, b);
-    if (strand.diode === undefined) return { strand, a, b, wire, diode: undefined };
+    if (strand.diode === undefined) return { strand, a, b, wire, diode: undefined, leakage: undefined, turned: undefined, cross: this.cross(strand, a, b, crossed.get(strand)) };
     const law = this.diodeLaw(strand.diode);
     const diode = this.builder.diode(strand.diode, a, b, law(this.inputs.nominal()));
+    const turned = this.builder.diode(`${strand.diode} the wrong way round`, b, a, law(this.inputs.nominal()));
     this.binds.push((numbers, values) => {
       numbers.set(diodeNumbers(law(values)), diode * WIDTH);
+      numbers.set(diodeNumbers(law(values)), turned * WIDTH);
+      numbers[turned * WIDTH] = 0;
     });
-    return { strand, a, b, wire, diode };
+    return { strand, a, b, wire, diode, leakage: leakageRound(this.machine, this.inputs, strand.diode, (v) => this.full(v)), turned, cross: undefined };
+  }
+
+  private cross(strand: Strand, a: number, b: number, load: string | undefined): StrandElements['cross'] {
+    if (load === undefined) return undefined;
+    const [from, to] = strand.role === 'supply' ? [a, this.node(`${load}-`)] : [this.node(`${load}+`), b];
+    return { element: this.builder.conductance(`${strand.name} crossed`, from, to, 0), a: from, b: to };
+  }
+
+  /** What a part of two transistors one on the other, times `beside`, conducts from its − to its +. */
+  private legs(part: Part, rating_A: number, beside: number): number {
+    const law = diodeLaw('silicon', rating_A, BODY_DROP_V);
+    const element = this.builder.diode(`${part.id} the wrong way round`, this.minus(part), this.plus(part), { saturation_A: beside * law.saturation_A, slope_V: 2 * law.slope_V, series_ohm: (2 * law.series_ohm) / beside });
+    this.binds.push((numbers) => (numbers[element * WIDTH] = 0));
+    this.passes.push({ part: part.id, words: `body diodes of ${part.id}`, element, a: this.minus(part), b: this.plus(part), backwards: true });
+    return element;
   }
 
   /** A transistor switch that is off still conducts backwards. */
@@ -107,6 +133,10 @@ class Assembly {
     const rating = this.inputs.nominal()[this.inputs.at(`${part}.rating`)]!;
     const element = this.builder.diode(`${part} body diode`, b, a, diodeLaw('silicon', rating, BODY_DROP_V));
     this.passes.push({ part, words: `body diode of ${part}`, element, a: b, b: a, backwards: true });
+  }
+
+  private full(v: Float64Array): number {
+    return seriesStack(this.machine).reduce((sum, id) => sum + (this.sources.find((source) => source.part === id)?.voltage(v) ?? 0), 0);
   }
 
   private diodeLaw(id: string) {
@@ -167,6 +197,12 @@ class Assembly {
         this.load(part, { start: forward, stop: forward, draws: [element] });
         return;
       }
+      case 'brake resistor': {
+        const ohm = this.value(`${part.id}.resistance`);
+        const element = this.builder.conductance(`${part.id} held on`, this.plus(part), this.minus(part), 0);
+        this.brakes.push({ part: part.id, plus: this.plus(part), minus: this.minus(part), element, closed_S: (v) => 1 / ohm(v) });
+        return;
+      }
       case 'capacitors':
         this.load(part, { start: NEVER, stop: NEVER, draws: [], bank: this.value(`${part.id}.capacitance`) });
         return;
@@ -213,12 +249,12 @@ class Assembly {
       numbers.set([0, motor.breakaway(v) ** 2 * motor.resistance(v)], trial * WIDTH);
       numbers.set([0, full(v), start(v)], drive * WIDTH);
     });
-    this.load(part, { start, stop: (v) => LETS_GO * start(v), draws: [draw], trial, drive, motor, logic, waits: this.waits([part.values.keySwitch, part.values.waitsFor]), bank: value(`${part.id}.capacitance`) });
+    const rated = this.inputs.nominal()[this.inputs.at(`${part.id}.motorCurrent`)]!;
+    this.load(part, { start, stop: (v) => LETS_GO * start(v), draws: [draw], trial, drive, legs: this.legs(part, rated, LEGS), motor, logic, waits: this.waits([part.values.keySwitch, part.values.waitsFor]), bank: value(`${part.id}.capacitance`) });
 
     // A motor that turns feeds the bus through two of the bridge's body diodes, brushed or not.
     const inner = builder.node(`${part.id} bridge`);
     const spinning = builder.source(`${part.id} motor`, inner, this.minus(part), 1, 1);
-    const rated = this.inputs.nominal()[this.inputs.at(`${part.id}.motorCurrent`)]!;
     const law = diodeLaw('silicon', rated, BODY_DROP_V);
     const bridge = builder.diode(`${part.id} body diodes`, inner, this.plus(part), { ...law, slope_V: 2 * law.slope_V, series_ohm: 2 * law.series_ohm });
     const voltage = this.turning(motor);
@@ -231,8 +267,7 @@ class Assembly {
 
   /** Back-EMF of a motor at the highest speed at which it can still turn: where none is stated, that which the full packs give it. */
   private turning({ part, torqueConstant }: MotorBehind): FromValues {
-    const stack = seriesStack(this.machine);
-    const full: FromValues = (v) => stack.reduce((sum, id) => sum + (this.sources.find((source) => source.part === id)?.voltage(v) ?? 0), 0);
+    const full: FromValues = (v) => this.full(v);
     const coast = part !== undefined && this.inputs.has(`${part}.coastSpeed`) ? this.value(`${part}.coastSpeed`) : undefined;
     // V·s and Nm/A are the same number.
     return coast === undefined || torqueConstant === undefined ? full : (v) => coast(v) * torqueConstant(v);
@@ -295,7 +330,7 @@ class Assembly {
       numbers.set([0, output_V(v), most(v)], output * WIDTH);
     });
     const backwards = this.backwards(part, out, OUTPUT_A);
-    this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw, output, backwards, bank: value(`${part.id}.electrolytic`), waits: this.waits([part.values.waitsFor]) });
+    this.load(part, { start, stop: (v) => Math.min(stop(v), 0.98 * start(v)), draws: [draw], starting: draw, output, backwards, legs: this.legs(part, OUTPUT_A, 1), bank: value(`${part.id}.electrolytic`), waits: this.waits([part.values.waitsFor]) });
   }
 
   private regulator(part: Regulator): void {
@@ -360,7 +395,7 @@ class Assembly {
     const shunt = this.builder.conductance(`${part.id} leakage`, plus, minus, 1 / SLEEPING_OHM);
     this.loads.push({
       part: part.id, kind: part.kind, plus, minus, shunt,
-      starting: undefined, output: undefined, backwards: undefined, trial: undefined, drive: undefined, motor: undefined, bank: undefined, waits: [], isolatedBy: this.declared(part), logic: undefined, bench: this.benchRow(part.id),
+      starting: undefined, output: undefined, backwards: undefined, trial: undefined, drive: undefined, legs: undefined, motor: undefined, bank: undefined, waits: [], isolatedBy: this.declared(part), logic: undefined, bench: this.benchRow(part.id),
       ...own,
     });
   }

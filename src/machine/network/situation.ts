@@ -16,7 +16,7 @@ export interface Changeable {
   readonly strandOhm: Float64Array;
   /** 1 for a strand that is cut. */
   readonly cut: Uint8Array;
-  /** Resistance round the diode of each strand, Ω; infinite when it is whole. */
+  /** Resistance round the diode of each strand, Ω: what it leaks when it is whole. */
   readonly roundDiode: Float64Array;
   /** Resistance of each position of each switch, Ω: row times {@link Setting.width} plus position; infinite when open. */
   readonly rowOhm: Float64Array;
@@ -24,8 +24,18 @@ export interface Changeable {
   readonly numbers: Float64Array;
   /** 1 for a load that cannot start any more. */
   readonly dead: Uint8Array;
+  /** 1 for a load whose motor cannot turn any more. */
+  readonly still: Uint8Array;
   /** 1 for a source that gives nothing any more. */
   readonly absent: Uint8Array;
+  /** Conductance of each source, S. */
+  readonly sourceS: Float64Array;
+  /** 1 for a strand whose diode is fitted the wrong way round. */
+  readonly turned: Uint8Array;
+  /** 1 for a strand whose end at its load is swapped with the load's other wire. */
+  readonly crossed: Uint8Array;
+  /** True when every controller that is awake draws its full battery current. */
+  readonly driving: boolean;
 }
 
 /** A failure as a change to a machine at rest. */
@@ -50,13 +60,16 @@ export class Setting implements Changeable {
   readonly rowOhm: Float64Array;
   readonly numbers: Float64Array;
   readonly dead: Uint8Array;
+  readonly still: Uint8Array;
   readonly absent: Uint8Array;
+  readonly sourceS: Float64Array;
+  readonly turned: Uint8Array;
+  readonly crossed: Uint8Array;
   /** How each load came to rest. */
   readonly came: Uint8Array;
   readonly start_V: Float64Array;
   readonly stop_V: Float64Array;
-  private readonly base: { readonly strandOhm: Float64Array; readonly rowOhm: Float64Array; readonly numbers: Float64Array };
-  private readonly presentS: Float64Array;
+  private readonly base: { readonly roundDiode: Float64Array; readonly strandOhm: Float64Array; readonly rowOhm: Float64Array; readonly numbers: Float64Array; readonly sourceS: Float64Array };
   /** Set to have every controller that is awake draw its full battery current. */
   driving = false;
   private touched = true;
@@ -76,14 +89,17 @@ export class Setting implements Changeable {
       row.positions.forEach((position, p) => (this.rowOhm[r * this.width + p] = position.ohm?.(values) ?? Infinity));
     });
     this.cut = new Uint8Array(strands.length);
-    this.roundDiode = new Float64Array(strands.length).fill(Infinity);
+    this.roundDiode = Float64Array.from(strands, ({ leakage }) => leakage?.(values) ?? Infinity);
     this.dead = new Uint8Array(loads.length);
+    this.still = new Uint8Array(loads.length);
     this.absent = new Uint8Array(sources.length);
+    this.turned = new Uint8Array(strands.length);
+    this.crossed = new Uint8Array(strands.length);
     this.came = new Uint8Array(loads.length);
     this.start_V = Float64Array.from(loads, (load) => load.start(values));
     this.stop_V = Float64Array.from(loads, (load) => load.stop(values));
-    this.presentS = Float64Array.from(sources, (source) => source.present(values));
-    this.base = { strandOhm: this.strandOhm.slice(), rowOhm: this.rowOhm.slice(), numbers: this.numbers.slice() };
+    this.sourceS = Float64Array.from(sources, (source) => source.present(values));
+    this.base = { roundDiode: this.roundDiode.slice(), strandOhm: this.strandOhm.slice(), rowOhm: this.rowOhm.slice(), numbers: this.numbers.slice(), sourceS: this.sourceS.slice() };
   }
 
   /**
@@ -96,16 +112,21 @@ export class Setting implements Changeable {
     this.touched = failures.length > 0;
     const { machine, numbers, width } = this;
     for (let s = 0; s < machine.strands.length; s++) {
-      const { strand, wire, diode } = machine.strands[s]!;
+      const { strand, wire, diode, turned, cross } = machine.strands[s]!;
       let ohm = this.strandOhm[s]!;
       for (const row of strand.switches) ohm += this.rowOhm[row * width + positions[row]!]!;
       for (const gate of strand.gates) if (this.rowOhm[gate * width + positions[gate]!] === Infinity) ohm = Infinity;
       const open = this.cut[s] === 1 || ohm === Infinity;
       if (diode === undefined) {
-        numbers[wire * WIDTH] = open ? 0 : 1 / Math.max(ohm, SHORT_OHM);
+        const swapped = cross !== undefined && this.crossed[s] === 1;
+        const g = open ? 0 : 1 / Math.max(ohm, SHORT_OHM);
+        numbers[wire * WIDTH] = swapped ? 0 : g;
+        if (cross !== undefined) numbers[cross.element * WIDTH] = swapped ? g : 0;
         continue;
       }
-      const at = diode * WIDTH;
+      numbers[turned! * WIDTH] = 0;
+      numbers[diode * WIDTH] = 0;
+      const at = (this.turned[s] === 1 ? turned! : diode) * WIDTH;
       const junction = this.base.numbers[at + 3]!;
       numbers[at] = open ? 0 : 1;
       if (!open) {
@@ -118,9 +139,9 @@ export class Setting implements Changeable {
     machine.sources.forEach(({ element, kind, row }, k) => {
       const at = element * WIDTH;
       // A motor at rest is still a winding.
-      if (kind === 'spinning motor') numbers.set([this.presentS[k]!, present[k] === 0 ? 0 : this.base.numbers[at + 1]!], at);
+      if (kind === 'spinning motor') numbers.set([this.sourceS[k]!, present[k] === 0 ? 0 : this.base.numbers[at + 1]!], at);
       else if (kind === 'bench lead') numbers[at] = row === undefined || row < 0 || positions[row] === 1 ? present[k]! : 0;
-      else numbers[at] = present[k] === 0 || this.absent[k] === 1 ? 0 : kind === 'bench supply' ? 1 : this.presentS[k]!;
+      else numbers[at] = present[k] === 0 || this.absent[k] === 1 ? 0 : kind === 'bench supply' ? 1 : this.sourceS[k]!;
     });
     machine.loads.forEach(({ waits, starting, draws }, k) => {
       // A load that draws steadily does so only while nothing holds it off.
@@ -187,12 +208,21 @@ export class Setting implements Changeable {
     const { starting, output, backwards } = this.machine.loads[k]!;
     if (starting !== undefined) this.numbers[starting * WIDTH] = on ? 1 : 0;
     if (output === undefined || backwards === undefined) return;
+    const ran = this.numbers[output * WIDTH] === 1;
     this.numbers[backwards * WIDTH] = on ? 0 : 1;
     this.numbers[output * WIDTH] = on ? 1 : 0;
-    // A supply that is limited in current says nothing of where its output ends: begin there.
     const { a, b } = this.machine.network.elements[output]!;
     const { voltages } = this.rest;
+    if (!on && ran) voltages[a] = voltages[b]!;
+    // A supply that is limited in current says nothing of where its output ends: begin there.
     if (on) voltages[a] = Math.max(voltages[a]!, voltages[b]! + this.numbers[output * WIDTH + 1]!);
+  }
+
+  /** Current through a strand, whichever way its wires and its diode are connected, from its first end, A. */
+  strandCurrent(s: number): number {
+    const { rest, machine } = this;
+    const { wire, diode, turned, cross } = machine.strands[s]!;
+    return rest.current(wire) + (diode === undefined ? 0 : rest.current(diode)) - (turned === undefined ? 0 : rest.current(turned)) + (cross === undefined ? 0 : rest.current(cross.element));
   }
 
   /** Whether nothing that a load waits for holds it off. */
@@ -201,8 +231,16 @@ export class Setting implements Changeable {
   }
 
   private heldOff(k: number, positions: Uint8Array): boolean {
-    for (const { row, position } of this.machine.loads[k]!.waits) if (positions[row] !== position) return true;
+    const { rowOhm, base, width } = this;
+    // A contact that is welded lets it run in every position, and one that is open for good in none; one gone bad still does.
+    for (const { row, position } of this.machine.loads[k]!.waits)
+      if (!(rowOhm[row * width + positions[row]!]! <= LETS_RUN * base.rowOhm[row * width + position]!)) return true;
     return false;
+  }
+
+  /** Whether a load is held off as the switches stand, whatever has failed. */
+  meantOff(k: number, positions: Uint8Array): boolean {
+    return this.machine.loads[k]!.waits.some(({ row, position }) => positions[row] !== position);
   }
 
   /** Whether a bench lead that is plugged in feeds a load's logic. */
@@ -221,11 +259,18 @@ export class Setting implements Changeable {
     this.rowOhm.set(this.base.rowOhm);
     this.numbers.set(this.base.numbers);
     this.cut.fill(0);
-    this.roundDiode.fill(Infinity);
+    this.roundDiode.set(this.base.roundDiode);
+    this.sourceS.set(this.base.sourceS);
     this.dead.fill(0);
+    this.still.fill(0);
     this.absent.fill(0);
+    this.turned.fill(0);
+    this.crossed.fill(0);
   }
 }
+
+/** An enable or key input asks for next to no current: a contact of so many times its own resistance still gives it. */
+const LETS_RUN = 100;
 
 /** What a short is at least, Ω: a few millimetres of metal. */
 export const SHORT_OHM = 1e-5;

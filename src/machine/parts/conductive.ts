@@ -10,8 +10,9 @@ export const JOINT = defineKind({
   meaning: 'A joint in a lead: splice, lug, screw terminal.',
   terminals: 'through',
   symbol: 'joint',
-  failureModes: ['open', 'drifted'],
+  failureModes: ['open', 'drifted', 'reversed'],
   fields: {
+    form: { type: 'choice', options: ['splice', 'lug', 'screw terminal'], meaning: 'What it is; a splice when left out. Lugs and screw terminals can be connected the wrong way round.' },
     resistance: { type: 'quantity', dimension: 'resistance', above: 0, likely: [1e-5, 0.01], example: '0.1 mΩ', meaning: 'Resistance, out and back together.' },
     retention: { type: 'text', meaning: 'What keeps it together: heat-shrink, strain relief, torque.' },
   },
@@ -90,12 +91,13 @@ export const DIODE = defineKind({
   meaning: 'A blocking diode; current flows in the direction of its chain.',
   terminals: 'through',
   symbol: 'diode',
-  failureModes: ['open', 'short', 'leaky'],
+  failureModes: ['open', 'short', 'leaky', 'reversed'],
   fields: {
     type: { type: 'choice', options: ['silicon', 'schottky'], meaning: 'Junction.' },
     rating: { type: 'quantity', dimension: 'current', above: 0, required: true, example: '100 A', meaning: 'Rated average current.' },
     forwardDrop: { type: 'quantity', dimension: 'voltage', above: 0, likely: [0.2, 1.8], example: '0.5 V', meaning: 'Voltage at a third of its rated current.' },
     blocking: { type: 'quantity', dimension: 'voltage', above: 0, example: '45 V', meaning: 'Largest reverse voltage.' },
+    leakage: { type: 'quantity', dimension: 'current', atLeast: 0, example: '0.1 mA', meaning: 'What it passes backwards at 25 °C and the voltage of the pack, from its datasheet; when left out, 20 µA (Schottky) or 0.5 µA (silicon) for each ampere of its rating.' },
     ...heatFields,
   },
   defaults: (given) => ({

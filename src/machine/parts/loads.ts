@@ -120,7 +120,7 @@ export const CONVERTER = defineKind({
   meaning: 'A DC-DC converter: draws constant power once started.',
   terminals: ['+', '-', 'out'],
   symbol: 'converter',
-  failureModes: ['open', 'short', 'lost return'],
+  failureModes: ['open', 'short', 'lost return', 'reversed'],
   fields: {
     output: { type: 'quantity', dimension: 'voltage', above: 0, required: true, example: '12 V', meaning: 'Output voltage.' },
     outputCurrent: { type: 'quantity', dimension: 'current', above: 0, example: '5 A', meaning: 'Largest output current.' },

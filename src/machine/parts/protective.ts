@@ -65,11 +65,12 @@ export const IDEAL_DIODE = defineKind({
   meaning: 'An ideal-diode module: a transistor that conducts in the direction of its chain only.',
   terminals: 'through',
   symbol: 'ideal diode',
-  failureModes: ['open', 'short'],
+  failureModes: ['open', 'short', 'reversed'],
   fields: {
     rating: { type: 'quantity', dimension: 'current', above: 0, required: true, example: '60 A', meaning: 'Rated current.' },
     onResistance: { type: 'quantity', dimension: 'resistance', above: 0, example: '1 mΩ', meaning: 'Resistance while it conducts.' },
     blocking: { type: 'quantity', dimension: 'voltage', above: 0, example: '80 V', meaning: 'Largest reverse voltage.' },
+    leakage: { type: 'quantity', dimension: 'current', atLeast: 0, example: '10 µA', meaning: 'What it passes backwards at 25 °C and the voltage of the pack, from its datasheet; 10 µA when left out.' },
     ...heatFields,
   },
   defaults: (given) => ({ onResistance: classDefaultTimes('resistance', 0.06 / given.rating.value, 0.5, 2), ...heatDefaults(SEMICONDUCTOR_HEAT, given.rating.value) }),

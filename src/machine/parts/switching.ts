@@ -97,9 +97,10 @@ export const CONNECTOR = defineKind({
   meaning: 'A two-pole plug and socket.',
   terminals: 'through',
   symbol: 'connector',
-  failureModes: ['open', 'drifted'],
+  failureModes: ['open', 'drifted', 'reversed'],
   fields: {
     ...contactFields,
+    polarised: { type: 'flag', meaning: 'Whether it goes together one way round only; taken as so when left out.' },
     builtInResistor: { type: 'quantity', dimension: 'resistance', above: 0, likely: [1, 100], example: '5.6 Ω', meaning: 'Resistor that its first stage leads through while it is pushed together.' },
     stage: { type: 'quantity', dimension: 'time', above: 0, atMost: 10, example: '0.3 s (0.1 to 1)', meaning: 'Time between its first stage and its last.' },
     retention: { type: 'text', meaning: 'What keeps it together.' },

@@ -124,7 +124,8 @@ export function parallelCells({ chemistry, capacity }: StarterFacts): number | u
   return chemistry === 'nca' || chemistry === 'nmc' ? Math.max(1, Math.round(capacity.value / 3600 / ROUND_CELL_AH)) : undefined;
 }
 
-function usualFuse(current_A: number): number {
+/** The next usual rating of a fuse from a current up, A. */
+export function usualFuse(current_A: number): number {
   return FUSES_A.find((rating) => rating >= current_A) ?? FUSES_A[FUSES_A.length - 1]!;
 }
 

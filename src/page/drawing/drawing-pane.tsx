@@ -1,10 +1,15 @@
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import { aspect, drawn, drawingFault } from '../store/drawing.ts';
 import { good } from '../store/document.ts';
+import { begin, doing, otherEnd } from '../store/in-hand.ts';
 import { turnOn } from '../store/situation.ts';
 import { go, isWide, select, selectedPart } from '../store/view.ts';
+import { makeReachable, nameAt } from './reachable.ts';
+import { Late, type Later } from '../shell/late.tsx';
 import { SituationStrip } from './situation-strip.tsx';
 import { Key } from './key.tsx';
+
+const TIME: Later = { id: 'time', name: 'Over time', load: async () => (await import('../time/time-strip.tsx')).TimeStrip };
 
 /** The machine, in the situation that the strip names. */
 export function DrawingPane() {
@@ -12,9 +17,15 @@ export function DrawingPane() {
     <section class="drawing-pane" aria-label="The drawing">
       <SituationStrip />
       <Sheet />
-      <Key />
+      {doing.value === 'connect' ? <Pointing /> : <Key />}
+      <div class="time-place"><Late view={TIME} /></div>
     </section>
   );
+}
+
+/** In the place of the key: what a click does now. */
+function Pointing() {
+  return <p class="pointing-words" role="status">Point at what the new lead goes to: a part, a place or another lead. <button type="button" class="plain" onClick={() => begin(undefined)}>Never mind</button></p>;
 }
 
 function Sheet() {
@@ -33,13 +44,33 @@ function Sheet() {
     return () => observer.disconnect();
   }, []);
   const svg = drawn.value?.svg;
-  useEffect(() => {
+  const leads = drawn.value?.leads;
+  // A picture that is drawn anew takes the keyboard's place with it: it goes back to what it was at.
+  const focused = useRef<string | undefined>(undefined);
+  // Before anything else can happen, so that no key is lost in between.
+  useLayoutEffect(() => {
     const element = place.current;
-    if (element !== null) makeReachable(element);
+    if (element === null) return;
+    makeReachable(element, leads ?? {});
+    if (focused.current !== undefined && document.activeElement === document.body) element.querySelector<SVGGElement>(`g[data-part="${CSS.escape(focused.current)}"]`)?.focus();
   }, [svg, selectedPart.value]);
+  useEffect(() => {
+    const forget = (event: Event): void => {
+      if (!(event.target instanceof Element && event.target.closest('.sheet') !== null)) focused.current = undefined;
+    };
+    addEventListener('pointerdown', forget);
+    addEventListener('focusin', forget);
+    return () => {
+      removeEventListener('pointerdown', forget);
+      removeEventListener('focusin', forget);
+    };
+  }, []);
   if (drawingFault.value !== undefined) return <p class="trouble">The drawing cannot be made: {drawingFault.value}.</p>;
   return (
-    <div class="sheet" ref={place} onClick={(event) => pick(event.target, event.detail > 1)} onKeyDown={press}>
+    <div
+      class={`sheet ${doing.value === 'connect' ? 'pointing' : ''}`} ref={place} onClick={(event) => pick(nameAt(event.target, leads ?? {}))} onKeyDown={(event) => press(event, leads ?? {})}
+      onFocusIn={(event) => (focused.current = nameAt(event.target, leads ?? {}))}
+    >
       {svg === undefined ? <p class="waiting">{good.value === undefined ? 'The drawing appears when the file is a machine.' : 'Drawing …'}</p> : <div class="ink" dangerouslySetInnerHTML={{ __html: svg }} />}
     </div>
   );
@@ -50,59 +81,29 @@ function rounded(ratio: number): number {
   return Math.max(0.4, Math.round(ratio * 4) / 4);
 }
 
-/** Parts of the drawing can be reached by key, and say what they are. */
-function makeReachable(element: HTMLElement): void {
-  const switches = new Set(good.peek()?.changeables.switches.map(({ part }) => part));
-  // Parts inside a picture are silent: here the picture is a group of buttons.
-  element.querySelector('svg')?.setAttribute('role', 'group');
-  for (const group of element.querySelectorAll<SVGGElement>('g[data-part]')) {
-    // What is drawn inside another part is reached through that one, or from the list of parts.
-    if (group.parentElement?.closest('g[data-part]')) continue;
-    const part = group.dataset['part'] ?? '';
-    group.setAttribute('tabindex', '0');
-    group.setAttribute('role', 'button');
-    group.setAttribute('aria-pressed', String(selectedPart.peek() === part));
-    if (switches.has(part)) sayHow(group);
-    group.classList.toggle('selected', selectedPart.peek() === part);
-    if (group.querySelector(':scope > .hit') === null) group.insertBefore(hitArea(group), group.querySelector(':scope > :not(title)'));
+/** Takes in hand what was pointed at, turns a switch that is in hand, or gives a new lead its other end. */
+function pick(name: string | undefined): void {
+  if (doing.peek() === 'connect' && selectedPart.peek() !== undefined) {
+    if (name === undefined || name === selectedPart.peek()) return;
+    otherEnd.value = `pointed ${name}`;
+    if (!isWide.peek()) go('hand', selectedPart.peek());
+    return;
   }
+  if (name !== undefined && name === selectedPart.peek()) turnOn(name);
+  else select(name);
 }
 
-/** A part's name is what is written at it; for a switch, its title adds how it is turned. */
-function sayHow(group: SVGGElement): void {
-  const title = group.querySelector(':scope > title');
-  if (title !== null && !title.textContent.endsWith(TURNED)) title.textContent += TURNED;
-}
-
-const TURNED = ', a switch: press S, or click twice, to turn it';
-
-/** Symbols are lines: what a finger hits is the whole of the part, words included. */
-function hitArea(group: SVGGElement): SVGRectElement {
-  const { x, y, width, height } = group.getBBox();
-  const area = document.createElementNS('http://www.w3.org/2000/svg', 'rect');
-  area.setAttribute('class', 'hit');
-  for (const [name, value] of [['x', x - 1], ['y', y - 1], ['width', width + 2], ['height', height + 2]] as const) area.setAttribute(name, String(value));
-  return area;
-}
-
-function partAt(target: EventTarget | null): string | undefined {
-  return target instanceof Element ? target.closest<SVGGElement>('g[data-part]')?.dataset['part'] : undefined;
-}
-
-function pick(target: EventTarget | null, twice: boolean): void {
-  const part = partAt(target);
-  if (part !== undefined && twice) turnOn(part);
-  else select(part);
-}
-
-function press(event: KeyboardEvent): void {
-  const part = partAt(event.target);
-  if (event.key === 'Escape') select(undefined);
-  if (part === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+function press(event: KeyboardEvent, leads: Readonly<Record<string, string>>): void {
+  const name = nameAt(event.target, leads);
+  if (event.key === 'Escape') {
+    if (doing.peek() === undefined) select(undefined);
+    else begin(undefined);
+  }
+  if (name === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
   if (event.key === 'Enter' || event.key === ' ') {
     event.preventDefault();
-    select(part);
-    if (!isWide.peek()) go('hand', part);
+    pick(name);
+    if (!isWide.peek() && doing.peek() === undefined) go('hand', name);
   }
-  if (event.key === 's') turnOn(part);
+  if (event.key === 's') turnOn(name);
 }

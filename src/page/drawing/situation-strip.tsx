@@ -1,9 +1,11 @@
 import { formatValue } from '../../quantity/format.ts';
 import type { LoadLook } from '../../questions/states/look.ts';
 import { good, type GoodMachine } from '../store/document.ts';
+import { moment } from '../store/moment.ts';
 import { look, situation, standing, toggle, turn, turnAll } from '../store/situation.ts';
 import { situationWords, switchName } from '../store/situation-words.ts';
 import { isWide, select } from '../store/view.ts';
+import { figureWords } from '../time/words.ts';
 
 /** The situation as a sentence, each piece of which can be changed, and what it makes of the loads. */
 export function SituationStrip() {
@@ -62,7 +64,7 @@ export function pathWords({ path, part }: LoadLook): string {
   return `fed by ${path.from ?? 'a way that could not be followed'}${through.length === 0 ? '' : ` through ${through.join(', ')}`}`;
 }
 
-const ORDER = ['can move', 'awake', 'leaking', 'dead'] as const;
+const ORDER = ['can move', 'awake', 'charged', 'leaking', 'dead'] as const;
 
 function Verdicts() {
   const now = look.value;
@@ -70,7 +72,7 @@ function Verdicts() {
   if (!now.look.solved) return <p class="outcome trouble">No state of rest was found for this situation.</p>;
   const odd = now.look.loads.filter(({ state, meant }) => !meant && state !== 'dead');
   return (
-    <p class="outcome" role="status">
+    <p class="outcome" role={moment.value === undefined ? 'status' : undefined}>
       {ORDER.map((state) => {
         const here = now.look.loads.filter((load) => load.state === state);
         return here.length === 0 ? null : <span key={state} class={`group ${state.replace(' ', '-')}`}><b>{state}</b> {here.map((load) => <Load key={load.part} load={load} />)}</span>;
@@ -81,6 +83,8 @@ function Verdicts() {
 }
 
 function Load({ load }: { readonly load: LoadLook }) {
-  const volts = Math.abs(load.volts_V) < 0.05 ? '' : ` ${formatValue(load.volts_V, 'voltage')}`;
+  // While a run is looked at, figures keep their width.
+  const figure = moment.value === undefined ? formatValue(load.volts_V, 'voltage') : figureWords(load.volts_V, 'voltage');
+  const volts = Math.abs(load.volts_V) < 0.05 ? '' : ` ${figure}`;
   return <button type="button" class="plain" onClick={() => select(load.part)} title={load.path === undefined ? '' : pathWords(load)}>{load.part}{volts.replace(' ', '\u00A0')}{load.hiccups ? ', again and again' : ''}</button>;
 }

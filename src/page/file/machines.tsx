@@ -20,7 +20,7 @@ export function Machines() {
   return (
     <div class="machines">
       {where?.kind === 'disk' ? <p class="bound">This page is bound to {where.name} on disk. What you open here is kept in this browser instead.</p> : null}
-      <p class="ways"><button type="button" class="act" onClick={() => go('start')}>New machine</button> <button type="button" class="act quiet" onClick={() => go('compare')}>Compare</button> <button type="button" class="act quiet" onClick={() => go('crew')}>Crew</button></p>
+      <p class="ways"><button type="button" class="act" onClick={() => go('start')}>New machine</button> <button type="button" class="act quiet" onClick={() => go('compare')}>Compare</button> <button type="button" class="act quiet" onClick={() => go('papers')}>Papers</button> <button type="button" class="act quiet" onClick={() => go('crew')}>Crew</button></p>
       <h2>Open a file</h2>
       <p><input type="file" accept=".yaml,.yml,.html,.txt" aria-label="Machine file or share page" onChange={(event) => {
         const [file] = event.currentTarget.files ?? [];

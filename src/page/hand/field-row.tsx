@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useId, useRef } from 'preact/hooks';
 import type { Field } from '../../machine/field.ts';
+import type { Part } from '../../machine/parts.ts';
 import { formatValue } from '../../quantity/format.ts';
 import { parseQuantity } from '../../quantity/parse.ts';
 import type { Quantity } from '../../quantity/quantity.ts';
@@ -37,6 +38,26 @@ export function FieldRow({ part, words, field, value }: FieldRowProps) {
           : <TextInput id={id} value={typeof value === 'string' || typeof value === 'boolean' ? String(value) : ''} commit={commit} />}
         {trouble.value === undefined ? null : <p class="trouble" id={`${id}-trouble`} role="alert">{trouble.value}</p>}
         <p class="meaning">{field.meaning}</p>
+      </div>
+    </div>
+  );
+}
+
+/** What a part is, in the builder's own words. */
+export function AboutRow({ part }: { readonly part: Part }) {
+  const id = useId();
+  const trouble = useSignal<string | undefined>(undefined);
+  const commit = async (text: string): Promise<void> => {
+    if (text === (part.about ?? '')) return;
+    const refused = await applyEdits([{ path: ['parts', part.id, 'about'], text }], `words about ${part.id}`);
+    trouble.value = refused === undefined ? undefined : whyNot(refused, part.id, 'about');
+  };
+  return (
+    <div class="field">
+      <label for={id}>what it is, in your words</label>
+      <div class="field-body">
+        <TextInput id={id} value={part.about ?? ''} commit={commit} />
+        {trouble.value === undefined ? null : <p class="trouble" role="alert">{trouble.value}</p>}
       </div>
     </div>
   );

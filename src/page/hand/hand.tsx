@@ -1,18 +1,46 @@
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { wordsOf } from '../../machine/field.ts';
-import { kindOf, type Part } from '../../machine/parts.ts';
+import { kindOf } from '../../machine/parts.ts';
+import { leadName, leadsIn, type Lead } from '../../machine/rebuild/leads.ts';
 import { good, type GoodMachine } from '../store/document.ts';
+import { cameWith, inHand, wantsFocus, type InHand } from '../store/in-hand.ts';
 import { look, standing, toggle, turn } from '../store/situation.ts';
-import { select, selectedPart } from '../store/view.ts';
+import { select } from '../store/view.ts';
 import { formatValue } from '../../quantity/format.ts';
 import { pathWords } from '../drawing/situation-strip.tsx';
-import { FieldRow } from './field-row.tsx';
+import { leadsAt } from './ends.ts';
+import { AboutRow, FieldRow } from './field-row.tsx';
+import { LeadFacts } from './lead-facts.tsx';
+import { RebuildMenu } from './rebuild-menu.tsx';
 
-/** The part in hand: its values, where each comes from, how it stands; without one, all parts to pick from. */
+/** What is in hand, a part, a lead or a place: its values, how it stands, what can be made of it; with empty hands, all parts to pick from. */
 export function Hand() {
   const machine = good.value;
+  const held = inHand.value;
   if (machine === undefined) return <p class="waiting">There is no machine yet.</p>;
-  const part = selectedPart.value === undefined ? undefined : machine.machine.parts.get(selectedPart.value);
-  return part === undefined ? <PartList machine={machine} /> : <PartInHand key={part.id} part={part} machine={machine} />;
+  if (held === undefined) return <PartList machine={machine} />;
+  if (held.is === 'part') return <PartInHand key={held.name} held={held} machine={machine} />;
+  if (held.is === 'lead') return <LeadInHand key={held.name} held={held} machine={machine} />;
+  return <PlaceInHand key={held.name} held={held} machine={machine} />;
+}
+
+/** Its name, to which the keyboard goes when it is new. */
+function HandHead({ held, children }: { readonly held: InHand; readonly children: ComponentChildren }) {
+  const title = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (wantsFocus.value !== held.name) return;
+    wantsFocus.value = undefined;
+    title.current?.focus();
+  }, [wantsFocus.value, held.name]);
+  return (
+    <div class="hand-head">
+      <h2 ref={title} tabIndex={-1}>{held.is === 'part' ? held.name : held.is === 'place' ? held.place : `${held.lead.from} to ${held.lead.to}`}</h2>
+      <p class="about">{children}</p>
+      <button type="button" class="plain" onClick={() => select(undefined)}>Put down</button>
+      {cameWith.value?.name === held.name ? <ul class="sentences came-with" role="status">{cameWith.value.also.map((line) => <li key={line}>{line}</li>)}</ul> : null}
+    </div>
+  );
 }
 
 function PartList({ machine }: { readonly machine: GoodMachine }) {
@@ -20,11 +48,60 @@ function PartList({ machine }: { readonly machine: GoodMachine }) {
     <div class="part-list">
       <h2>Parts</h2>
       <ul>{[...machine.machine.parts.values()].map((part) => <li key={part.id}><button type="button" onClick={() => select(part.id)}><b>{part.id}</b> {part.about ?? kindOf(part.kind)?.name}</button></li>)}</ul>
+      <details>
+        <summary>Leads between them</summary>
+        <LeadButtons leads={leadsIn(machine.machine)} />
+      </details>
     </div>
   );
 }
 
-function PartInHand({ part, machine }: { readonly part: Part; readonly machine: GoodMachine }) {
+/** Leads to take in hand. */
+function LeadButtons({ leads }: { readonly leads: readonly Lead[] }) {
+  return (
+    <ul class="lead-buttons">
+      {leads.map((lead) => (
+        <li key={leadName(lead)}>
+          <button type="button" class="plain" onClick={() => select(leadName(lead))}>{lead.from} to {lead.to}</button>{' '}
+          <span class="second">{[lead.conductor === undefined ? undefined : `${lead.conductor.section.text} ${lead.conductor.length.text}`, lead.chain.role === 'supply' ? undefined : lead.chain.role === 'return' ? 'negative' : 'signal ground'].filter((word) => word !== undefined).join(', ')}</span>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function LeadInHand({ held, machine }: { readonly held: InHand & { is: 'lead' }; readonly machine: GoodMachine }) {
+  const { chain, at, from, to } = held.lead;
+  const state = chain.role === 'supply' ? look.value?.look.conductors[chain.name]?.[at] : undefined;
+  const ends = [from, to].map((stop) => stop.replace(/(?: out|[+-])$/, '')).map((stop) => (machine.machine.parts.has(stop) ? stop : `@${stop}`));
+  return (
+    <div class="hand">
+      <HandHead held={held}>A lead of "{chain.name}"{chain.role === 'supply' ? '' : chain.role === 'return' ? ', a negative' : ', a signal ground'}</HandHead>
+      <div class="standing">
+        <p>{state === undefined ? 'From ' : <><b>{state}</b>, from </>}{ends.map((end, k) => <>{k === 0 ? '' : ' to '}<button key={end} type="button" class="plain" onClick={() => select(end)}>{end.replace(/^@/, '')}</button></>)}</p>
+      </div>
+      <RebuildMenu inHand={held} machine={machine} />
+      <LeadFacts lead={held.lead} />
+    </div>
+  );
+}
+
+function PlaceInHand({ held, machine }: { readonly held: InHand & { is: 'place' }; readonly machine: GoodMachine }) {
+  const here = look.value?.look.places[held.place];
+  return (
+    <div class="hand">
+      <HandHead held={held}>A place where leads meet</HandHead>
+      {here === undefined ? null : <p class="standing"><b>{here.state}</b>, {formatValue(Math.abs(here.volts_V) < 0.005 ? 0 : here.volts_V, 'voltage')}</p>}
+      <RebuildMenu inHand={held} machine={machine} />
+      <h3>Leads here</h3>
+      <LeadButtons leads={leadsAt(machine.machine, held)} />
+    </div>
+  );
+}
+
+function PartInHand({ held, machine }: { readonly held: InHand & { is: 'part' }; readonly machine: GoodMachine }) {
+  const { part } = held;
+  const leads = leadsAt(machine.machine, held);
   const kind = kindOf(part.kind);
   const fields = Object.entries(kind?.fields ?? {});
   const values = part.values as Readonly<Record<string, unknown>>;
@@ -32,12 +109,9 @@ function PartInHand({ part, machine }: { readonly part: Part; readonly machine: 
   const missing = fields.filter(([property]) => values[property] === undefined);
   return (
     <div class="hand">
-      <div class="hand-head">
-        <h2>{part.id}</h2>
-        <p class="about">{part.about ?? kind?.meaning}</p>
-        <button type="button" class="plain" onClick={() => select(undefined)}>Put down</button>
-      </div>
+      <HandHead held={held}>{part.about ?? kind?.meaning}</HandHead>
       <Standing part={part.id} machine={machine} />
+      <RebuildMenu inHand={held} machine={machine} />
       {given.map(([property, field]) => <FieldRow key={property} part={part.id} words={wordsOf(property)} field={field} value={values[property]} />)}
       {missing.length === 0 ? null : (
         <details class="missing">
@@ -45,6 +119,8 @@ function PartInHand({ part, machine }: { readonly part: Part; readonly machine: 
           {missing.map(([property, field]) => <FieldRow key={property} part={part.id} words={wordsOf(property)} field={field} value={undefined} />)}
         </details>
       )}
+      <AboutRow part={part} />
+      {leads.length === 0 ? null : <details class="missing"><summary>{leads.length === 1 ? 'Its lead' : `Its ${leads.length} leads`}</summary><LeadButtons leads={leads} /></details>}
     </div>
   );
 }

@@ -1,21 +1,14 @@
-import { useMemo } from 'preact/hooks';
 import type { Evidence } from '../../questions/answer.ts';
-import { chart } from '../../sheets/report/chart.ts';
+import { PlotView } from './plot.tsx';
 
 /** A curve or a table; wide ones scroll inside their own frame. */
 export function EvidenceView({ evidence }: { readonly evidence: Evidence }) {
   return (
     <figure>
       <figcaption>{evidence.title}</figcaption>
-      {evidence.type === 'plot' ? <Plot plot={evidence} /> : <Table table={evidence} />}
+      {evidence.type === 'plot' ? <PlotView plot={evidence} /> : <Table table={evidence} />}
     </figure>
   );
-}
-
-function Plot({ plot }: { readonly plot: Extract<Evidence, { type: 'plot' }> }) {
-  // The chart escapes every name that it draws.
-  const html = useMemo(() => chart(plot), [plot]);
-  return <div class="chart-frame" dangerouslySetInnerHTML={{ __html: html }} />;
 }
 
 function Table({ table: { title, head, rows } }: { readonly table: Extract<Evidence, { type: 'table' }> }) {

@@ -2,7 +2,7 @@ import { headline, countOf, VERDICTS } from '../../sheets/report/words.ts';
 import { answers, asking, current, fault, stopAsking } from '../store/answers.ts';
 import { good, redo, redoable, undo, undoable } from '../store/document.ts';
 import { home, saving } from '../store/session.ts';
-import { go, view } from '../store/view.ts';
+import { go, isWide, view } from '../store/view.ts';
 import { Mark } from '../questions/mark.tsx';
 import { VIEWS } from '../views.ts';
 
@@ -32,6 +32,7 @@ export function Head() {
           <button type="button" disabled={redoable.value === undefined} onClick={redo} title={redoable.value === undefined ? 'Nothing to redo' : `Redo: ${redoable.value}`}>Redo</button>
         </div>
       </div>
+      {isWide.value ? <nav class="wholes" aria-label="Other views">{VIEWS.filter(({ place }) => place === 'whole').map(({ id, name }) => <button key={id} type="button" class="plain" onClick={() => go(id)}>{name}</button>)}</nav> : null}
       <Saved />
     </header>
   );

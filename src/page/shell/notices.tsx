@@ -1,5 +1,5 @@
 import { isMachine, issues, good, text, readText } from '../store/document.ts';
-import { conflict, notice, settle } from '../store/session.ts';
+import { conflict, firstVisit, notice, settle } from '../store/session.ts';
 import { go } from '../store/view.ts';
 
 /** What has to be told at the top of the page: a conflict, an error in the file, what happened to it. */
@@ -22,6 +22,11 @@ export function Notices() {
             {good.value === undefined ? '' : ' What is shown belongs to the file before.'}{' '}
             <button type="button" class="plain" onClick={() => go('file')}>Show it in the file</button>
           </p>
+        </section>
+      ) : null}
+      {firstVisit.value && good.value !== undefined ? (
+        <section class="notice" role="status">
+          <p>{good.value.machine.name} is a demo machine with flaws to find: nothing that you do to it can break anything. <button type="button" class="plain" onClick={() => { firstVisit.value = false; go('start'); }}>Make your own machine</button> <button type="button" class="plain" onClick={() => (firstVisit.value = false)}>Close</button></p>
         </section>
       ) : null}
       {notice.value === undefined ? null : (

@@ -1,7 +1,9 @@
-import { batch, computed, signal } from '@preact/signals';
+import { batch, computed, effect, signal } from '@preact/signals';
 import type { FileEdit } from '../../machine/edit.ts';
 import type { Issue } from '../../machine/file/issue.ts';
 import type { Machine } from '../../machine/machine.ts';
+import type { Rebuilt } from '../../machine/rebuild/rebuild.ts';
+import type { Rebuild } from '../../machine/rebuild/wish.ts';
 import type { Changeables } from '../../questions/states/look.ts';
 import { bench } from './bench.ts';
 
@@ -134,4 +136,31 @@ export async function applyEdits(edits: readonly FileEdit[], what: string, key?:
   if (text.peek() !== before) return applyEdits(edits, what, key);
   change(edited.text, what, key);
   return undefined;
+}
+
+/** Changes what hangs on what, comments kept; the page has read the result when this is done. */
+export async function applyRebuild(wish: Rebuild): Promise<Rebuilt> {
+  const before = text.peek();
+  const rebuilt = await bench({ does: 'rebuild', text: before, wish });
+  if (!rebuilt.ok) return rebuilt;
+  if (text.peek() !== before) return applyRebuild(wish);
+  change(rebuilt.text, rebuilt.what);
+  await whenRead();
+  return rebuilt;
+}
+
+/** What a change would do, without making it. */
+export function tryRebuild(wish: Rebuild): Promise<Rebuilt> {
+  return bench({ does: 'rebuild', text: text.peek(), wish });
+}
+
+/** Done when the text as it stands has been read. */
+async function whenRead(): Promise<void> {
+  let stop = (): void => undefined;
+  await new Promise<void>((done) => {
+    stop = effect(() => {
+      if (readText.value === text.value) done();
+    });
+  });
+  stop();
 }

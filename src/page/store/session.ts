@@ -14,6 +14,8 @@ export const saving = signal<'saved' | 'not saved yet' | { readonly trouble: str
 export const conflict = signal<DiskFile | undefined>(undefined);
 /** What happened to the file meanwhile, to be told once. */
 export const notice = signal<string | undefined>(undefined);
+/** Nobody has been here before: what is shown is a demo. */
+export const firstVisit = signal(false);
 export const startFault = signal<string | undefined>(undefined);
 
 const SAVE_AFTER_MS = 300;
@@ -55,12 +57,15 @@ async function openLast(): Promise<void> {
     return;
   }
   const [demo] = DEMOS;
-  if (demo !== undefined) openAsNew(await demoText(demo), demo);
+  if (demo === undefined) return;
+  openAsNew(await demoText(demo), demo);
+  firstVisit.value = id === undefined;
 }
 
 /** Another machine in the browser's storage, under an id of its own. */
 export function openAsNew(newText: string, name: string): void {
   const id = crypto.randomUUID();
+  firstVisit.value = false;
   lastSaved = '';
   setCurrentId(id);
   home.value = { kind: 'browser', id };
@@ -70,6 +75,7 @@ export function openAsNew(newText: string, name: string): void {
 export async function openKept(id: string): Promise<void> {
   const kept = await keptMachine(id);
   if (kept === undefined) return;
+  firstVisit.value = false;
   lastSaved = kept.text;
   setCurrentId(id);
   home.value = { kind: 'browser', id };

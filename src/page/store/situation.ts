@@ -2,6 +2,7 @@ import { computed, effect, signal } from '@preact/signals';
 import type { NamedSituation, SituationLook } from '../../questions/states/look.ts';
 import { bench } from './bench.ts';
 import { good } from './document.ts';
+import { moment } from './moment.ts';
 
 /** What differs from the machine as its power-up leaves it. */
 export const situation = signal<NamedSituation>({ positions: {}, absent: [], turning: [], failures: [] });
@@ -12,8 +13,15 @@ export const standing = computed<NamedSituation>(() => {
   return { ...situation.value, positions: { ...up, ...situation.value.positions } };
 });
 
-/** What the situation makes of the machine, with the text and situation that it belongs to. */
-export const look = signal<{ readonly text: string; readonly named: NamedSituation; readonly look: SituationLook } | undefined>(undefined);
+/** What the situation makes of the machine at rest, with the text and situation that it belongs to. */
+const atRest = signal<{ readonly text: string; readonly named: NamedSituation; readonly look: SituationLook } | undefined>(undefined);
+
+/** The same, or what a run makes of it at the moment that is looked at. */
+export const look = computed(() => {
+  const rest = atRest.value;
+  const now = moment.value;
+  return rest === undefined || now === undefined || now.text !== rest.text ? rest : { ...rest, look: now.look(rest.look) };
+});
 
 let newest = 0;
 
@@ -23,11 +31,11 @@ effect(() => {
   newest += 1;
   const own = newest;
   if (machine === undefined) {
-    look.value = undefined;
+    atRest.value = undefined;
     return;
   }
   void bench({ does: 'look', text: machine.text, situation: named }).then((found) => {
-    if (own === newest && found !== undefined) look.value = { text: machine.text, named, look: found };
+    if (own === newest && found !== undefined) atRest.value = { text: machine.text, named, look: found };
   });
 });
 

@@ -3,6 +3,7 @@ import { signal } from '@preact/signals';
 /** What is open in the page, kept in the address so that the back button works: `#/questions/spark`, `#/hand/R1`. */
 export const view = signal('questions');
 export const openQuestion = signal<string | undefined>(undefined);
+/** What is in hand: a part by its id, a lead by its name (`wiring.drive#1`), a place with an @ before it. */
 export const selectedPart = signal<string | undefined>(undefined);
 
 /** Width from which drawing, questions and the value in hand stand beside each other. */

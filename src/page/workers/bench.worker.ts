@@ -1,5 +1,6 @@
 import { editMachine } from '../../machine/file/edit.ts';
 import { readMachine } from '../../machine/file/read.ts';
+import { rebuild } from '../../machine/rebuild/rebuild.ts';
 import { Situations } from '../../questions/states/look.ts';
 import type { BenchRequest, Edited, ReadText } from './messages.ts';
 import { scope } from './scope.ts';
@@ -21,6 +22,8 @@ function answer(request: BenchRequest): unknown {
       return read(request.text);
     case 'edit':
       return edit(request);
+    case 'rebuild':
+      return rebuild(request.text, request.wish);
     case 'look':
       if (known?.text !== request.text) read(request.text);
       return known?.text === request.text ? known.situations.look(request.situation) : undefined;

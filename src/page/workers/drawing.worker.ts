@@ -1,6 +1,7 @@
 import { readMachine } from '../../machine/file/read.ts';
 import { pointOf } from '../../machine/circuit/nets.ts';
 import type { Chain } from '../../machine/machine.ts';
+import { leadName } from '../../machine/rebuild/leads.ts';
 import type { Owner } from '../../questions/replay/replay.ts';
 import type { SituationLook } from '../../questions/states/look.ts';
 import { formatValue } from '../../quantity/format.ts';
@@ -11,7 +12,7 @@ import { svgOf } from '../../sheets/drawing/svg.ts';
 import type { Drawn, DrawRequest } from './messages.ts';
 import { scope } from './scope.ts';
 
-let known: { readonly text: string; readonly aspect: number; readonly laid: LaidView } | undefined;
+let known: { readonly text: string; readonly aspect: number; readonly laid: LaidView; readonly leads: Readonly<Record<string, string>> } | undefined;
 /** One at a time, so that two requests for one text lay it out once. */
 let queue: Promise<unknown> = Promise.resolve();
 
@@ -27,12 +28,13 @@ async function draw({ text, aspect, situation, lit }: DrawRequest): Promise<Draw
   if (known === undefined || known.text !== text || known.aspect !== aspect) {
     const file = readMachine(text);
     if (!file.ok) return undefined;
-    known = { text, aspect, laid: await layView(file.machine, aspect) };
+    const laid = await layView(file.machine, aspect);
+    known = { text, aspect, laid, leads: leadNames(laid.diagram) };
   }
-  const { laid } = known;
-  const path = lit.length === 0 ? {} : { path: new Set(lit) };
+  const { laid, leads } = known;
+  const path = lit.length === 0 ? {} : { path: new Set([...lit, ...Object.keys(leads).filter((edge) => lit.includes(leads[edge] ?? ''))]) };
   const sheet = drawView(laid, situation === undefined ? path : { ...situated(laid.diagram, situation), ...path });
-  return { svg: svgOf(sheet, { id: 'machine', fluid: true }), width_mm: sheet.width_mm, height_mm: sheet.height_mm };
+  return { svg: svgOf(sheet, { id: 'machine', fluid: true }), leads, width_mm: sheet.width_mm, height_mm: sheet.height_mm };
 }
 
 function situated(diagram: Diagram, { named, look, words, figures }: NonNullable<DrawRequest['situation']>): Situation {
@@ -66,6 +68,28 @@ function placeOf(owner: Owner): string {
   return `${chainKey({ role: owner.role, name: owner.chain })}${owner.item === undefined ? '' : `#${owner.item}`}`;
 }
 
+/** What the machine calls each lead of the drawing; the short one between a part and where several meet at it has no name. */
+function leadNames(diagram: Diagram): Record<string, string> {
+  const names: Record<string, string> = {};
+  for (const edge of diagram.edges) {
+    const chain = diagram.machine.wiring.chains.find((one) => chainKey(one) === edge.chain);
+    if (chain === undefined || edge.id.endsWith('#joint')) continue;
+    const item = edge.conductor === undefined ? -1 : chain.items.findIndex((one) => 'conductor' in one && one.conductor === edge.conductor);
+    names[edge.id] = leadName({ chain, at: item >= 0 ? item : gapOf(diagram, edge, chain), conductor: item >= 0 ? edge.conductor : undefined });
+  }
+  return names;
+}
+
+/** The item before which a lead without a conductor lies. */
+function gapOf(diagram: Diagram, edge: DiagramEdge, chain: Chain): number {
+  const itemOf = (node: string): number => chain.items.findIndex((item) => 'part' in item && node === partNode(item.part));
+  const [from, to] = [itemOf(edge.from.node), itemOf(edge.to.node)];
+  const forward = drawnForward(diagram, edge, chain);
+  if (to >= 0) return forward ? to : to + 1;
+  if (from >= 0) return forward ? from + 1 : from;
+  return 0;
+}
+
 /** The chain's items lie between its states; an edge lies where its conductor is, or beside the part that it leaves or enters. */
 function stateOf(diagram: Diagram, edge: DiagramEdge, look: SituationLook): ConductorState | undefined {
   const joint = /^(.+)#joint$/.exec(edge.id)?.[1];
@@ -75,12 +99,7 @@ function stateOf(diagram: Diagram, edge: DiagramEdge, look: SituationLook): Cond
   if (states === undefined || chain === undefined) return undefined;
   const conductor = /#(\d+)$/.exec(edge.id)?.[1];
   if (conductor !== undefined) return states[Number(conductor)];
-  const itemOf = (node: string): number => chain.items.findIndex((item) => 'part' in item && node === partNode(item.part));
-  const [from, to] = [itemOf(edge.from.node), itemOf(edge.to.node)];
-  const forward = drawnForward(diagram, edge, chain);
-  if (to >= 0) return states[forward ? to : to + 1];
-  if (from >= 0) return states[forward ? from + 1 : from];
-  return states[0];
+  return states[gapOf(diagram, edge, chain)];
 }
 
 function drawnForward(diagram: Diagram, { chain: key }: DiagramEdge, chain: Chain): boolean {

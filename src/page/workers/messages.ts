@@ -1,11 +1,15 @@
 import type { FileEdit } from '../../machine/edit.ts';
 import type { Issue } from '../../machine/file/issue.ts';
 import type { Machine } from '../../machine/machine.ts';
+import type { Rebuilt } from '../../machine/rebuild/rebuild.ts';
+import type { Rebuild } from '../../machine/rebuild/wish.ts';
 import type { Answer } from '../../questions/answer.ts';
 import type { NoReplay, Owner, Replay, RunName } from '../../questions/replay/replay.ts';
 import type { NumberedRecord } from '../../questions/spread.ts';
 import type { Changeables, NamedSituation, SituationLook } from '../../questions/states/look.ts';
 import type { Figure } from '../../sheets/drawing/situation.ts';
+import type { PageFormat } from '../../sheets/drawing/frame.ts';
+import type { PaperId } from '../../sheets/papers.ts';
 import type { Lane } from './lanes.ts';
 
 /** What the asking worker is told. A newer request ends the one before it. */
@@ -45,6 +49,7 @@ export type ReadText =
 export type BenchRequest =
   | { readonly does: 'read'; readonly text: string }
   | { readonly does: 'edit'; readonly text: string; readonly edits: readonly FileEdit[] }
+  | { readonly does: 'rebuild'; readonly text: string; readonly wish: Rebuild }
   | { readonly does: 'look'; readonly text: string; readonly situation: NamedSituation };
 
 export type Edited = { readonly ok: true; readonly text: string } | { readonly ok: false; readonly why: string };
@@ -52,6 +57,7 @@ export type Edited = { readonly ok: true; readonly text: string } | { readonly o
 export interface BenchAnswers {
   readonly read: ReadText;
   readonly edit: Edited;
+  readonly rebuild: Rebuilt;
   readonly look: SituationLook | undefined;
 }
 
@@ -82,6 +88,38 @@ export interface DrawRequest {
 
 export interface Drawn {
   readonly svg: string;
+  /** By what the drawing calls a lead, its name in the machine (`leadName`). */
+  readonly leads: Readonly<Record<string, string>>;
   readonly width_mm: number;
   readonly height_mm: number;
+}
+
+/** The machine's papers, or the one page that holds most of them, from answers that have been given. */
+export interface PapersRequest {
+  readonly does: 'papers' | 'share';
+  readonly text: string;
+  readonly answers: readonly Answer[];
+  readonly samples: number;
+  readonly seed: number;
+  readonly revision: string | undefined;
+  readonly date: string | undefined;
+  readonly size: PageFormat;
+}
+
+export interface MadePaper {
+  readonly id: PaperId;
+  readonly title: string;
+  /** Wider than high. */
+  readonly wide: boolean;
+  /** To be shown inside another page. */
+  readonly body: string;
+  /** A page of its own. */
+  readonly html: string;
+  /** The same as a table, where it is one. */
+  readonly csv: string | undefined;
+}
+
+export interface MadePapers {
+  readonly style: string;
+  readonly papers: readonly MadePaper[];
 }

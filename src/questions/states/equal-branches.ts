@@ -3,10 +3,12 @@ import type { MachineNetwork, NetworkLoad } from '../../machine/network/machine-
 
 /** An exchange of equal branches: what stands where, and what takes its place. */
 export interface Exchange {
-  /** For each switch, source and load the one that it becomes. */
+  /** For each switch, source, load, strand and element the one that it becomes. */
   readonly rows: readonly number[];
   readonly sources: readonly number[];
   readonly loads: readonly number[];
+  readonly strands: readonly number[];
+  readonly elements: readonly number[];
 }
 
 /** Something that keeps its nodes: a strand, a load, a source, any other element. Equal ones have equal signatures. */
@@ -15,6 +17,8 @@ interface Unit {
   readonly nodes: readonly number[];
   /** Switches that it depends on, in the order of its signature. */
   readonly rows: readonly number[];
+  /** Elements that it is made of, in the order of its signature. */
+  readonly elements: readonly number[];
 }
 
 /**
@@ -47,25 +51,34 @@ function unitsOf(machine: MachineNetwork, values: Float64Array): Unit[] {
   const numbers = network.numbers.slice();
   machine.bind(numbers, values);
   const own = new Set<number>();
+  let elements: number[] = [];
+  const taken = (): number[] => {
+    const all = elements;
+    elements = [];
+    return all;
+  };
   const element = (e: number | undefined): string => {
     if (e === undefined) return '-';
     own.add(e);
+    elements.push(e);
     return `${network.elements[e]!.kind}[${numbers.subarray(e * WIDTH, (e + 1) * WIDTH).join()}]`;
   };
   const units: Unit[] = [];
-  for (const { strand, a, b, wire, diode } of strands)
+  for (const { strand, a, b, wire, diode, leakage, turned, cross } of strands)
     units.push({
-      signature: `strand ${element(wire)} ${element(diode)} ${strand.items.reduce((sum, item) => sum + item.ohm(values), 0)} ${strand.switches.length} ${strand.gates.length}`,
-      nodes: [a, b],
+      signature: `strand ${element(wire)} ${element(diode)} ${leakage?.(values)} ${element(turned)} ${element(cross?.element)} ${strand.items.reduce((sum, item) => sum + item.ohm(values), 0)} ${strand.switches.length} ${strand.gates.length}`,
+      nodes: [a, b, ...(cross === undefined ? [] : [cross.a, cross.b])],
       rows: [...strand.switches, ...strand.gates],
+      elements: taken(),
     });
   for (const load of loads) {
     const { plus, minus, logic = plus, output, motor, bank, waits, bench, isolatedBy } = load;
     units.push({
-      signature: `load ${ends(load)} ${[load.starting, output, load.backwards, load.shunt, load.trial, load.drive, ...load.draws].map(element).join(' ')}`
+      signature: `load ${ends(load)} ${[load.starting, output, load.backwards, load.shunt, load.trial, load.drive, load.legs, ...load.draws].map(element).join(' ')}`
         + ` ${load.start(values)} ${load.stop(values)} ${bank?.(values)} ${motor?.breakaway(values)} ${motor?.resistance(values)} ${waits.map(({ position }) => position).join()} ${bench === undefined} ${isolatedBy === undefined}`,
       nodes: [plus, minus, logic, ...(output === undefined ? [] : [network.elements[output]!.a])],
       rows: [...waits.map(({ row }) => row), ...(bench === undefined ? [] : [bench]), ...(isolatedBy === undefined ? [] : [isolatedBy])],
+      elements: taken(),
     });
   }
   for (const source of sources)
@@ -73,9 +86,10 @@ function unitsOf(machine: MachineNetwork, values: Float64Array): Unit[] {
       signature: `source ${source.kind} ${element(source.element)} ${element(source.inItsPlace)} ${source.present(values)} ${source.voltage(values)}`,
       nodes: [source.plus, source.minus],
       rows: source.row === undefined || source.row < 0 ? [] : [source.row],
+      elements: taken(),
     });
   network.elements.forEach(({ a, b, c }, e) => {
-    if (!own.has(e)) units.push({ signature: `other ${element(e)}`, nodes: [a, b, c], rows: [] });
+    if (!own.has(e)) units.push({ signature: `other ${element(e)}`, nodes: [a, b, c], rows: [], elements: taken() });
   });
   return units;
 }
@@ -156,5 +170,15 @@ function verified(network: MachineNetwork, units: readonly Unit[], rowNames: rea
     rows: moved,
     loads: loads.map((_, k) => image[strands.length + k]! - strands.length),
     sources: sources.map((_, s) => image[strands.length + loads.length + s]! - strands.length - loads.length),
+    strands: strands.map((_, s) => image[s]!),
+    elements: elementImages(units, image),
   };
+}
+
+function elementImages(units: readonly Unit[], image: readonly number[]): number[] {
+  const moved: number[] = [];
+  units.forEach((unit, u) => {
+    unit.elements.forEach((element, k) => (moved[element] = units[image[u]!]!.elements[k]!));
+  });
+  return moved;
 }

@@ -32,7 +32,9 @@ export class EverySituation {
   private readonly decided: Uint8Array;
   private readonly strandCount: number;
   private readonly sourceEdges: readonly number[];
-  private readonly ends: readonly (readonly [number, number])[];
+  private readonly ends: (readonly [number, number])[];
+  /** Ways that stand in for a strand's own when its load is connected the wrong way round. */
+  private readonly crosses: readonly { readonly strand: number; readonly edge: number }[];
   /** Strands with switches, those nearest to a pack first. */
   private readonly switched: readonly number[];
 
@@ -40,9 +42,10 @@ export class EverySituation {
     const { machine } = setting;
     const { strands, network, sources, rows } = machine;
     this.strandCount = strands.length;
-    const strandElements = new Set(strands.flatMap(({ wire, diode }) => (diode === undefined ? [wire] : [wire, diode])));
+    const strandElements = new Set(strands.flatMap(({ wire, diode, turned, cross }) => [wire, diode, turned, cross?.element]));
     const others = network.elements.flatMap((element, e) => (strandElements.has(e) ? [] : [{ element, e }]));
     this.ends = [...strands.map(({ a, b }): [number, number] => [a, b]), ...others.map(({ element }): [number, number] => [element.a, element.b])];
+    this.crosses = strands.flatMap(({ cross }, strand) => (cross === undefined ? [] : [{ strand, edge: this.ends.push([cross.a, cross.b]) - 1 }]));
     this.blocks = new SourceBlocks(graphOf(network.nodes.length, this.ends));
     this.open = new Uint8Array(this.ends.length);
     this.sourceEdges = sources.map((source) => this.strandCount + others.findIndex(({ e }) => e === source.element));
@@ -65,19 +68,15 @@ export class EverySituation {
     this.positions.set(positions);
     this.decided.fill(1);
     this.sourceEdges.forEach((edge, k) => (this.open[edge] = present[k] === 1 ? 0 : 1));
-    for (let s = 0; s < this.strandCount; s++) this.open[s] = this.isOpen(s) ? 1 : 0;
+    const driven = this.flow(this.sourceEdges.filter((_, k) => present[k] === 1));
     this.positions.fill(0);
     this.decided.fill(0);
-    const driven = new Uint8Array(this.ends.length);
-    this.blocks.find(this.open, this.sourceEdges.filter((_, k) => present[k] === 1), driven);
     return { driven: driven.slice(0, this.strandCount), reached: this.touched(driven) };
   }
 
   private branch(present: Uint8Array, sources: readonly number[], look: (situation: MergedSituation) => void): void {
     const { rows } = this.setting.machine;
-    for (let s = 0; s < this.strandCount; s++) this.open[s] = this.isOpen(s) ? 1 : 0;
-    const driven = new Uint8Array(this.ends.length);
-    this.blocks.find(this.open, sources, driven);
+    const driven = this.flow(sources);
     const asks = this.undecided(driven);
     if (asks < 0) {
       let standsFor = 1;
@@ -92,6 +91,21 @@ export class EverySituation {
     }
     this.positions[asks] = 0;
     this.decided[asks] = 0;
+  }
+
+  /** 1 for each edge that the sources can drive a current through, whatever the switches not yet asked do. */
+  private flow(sources: readonly number[]): Uint8Array {
+    const { open, setting, crosses } = this;
+    for (let s = 0; s < this.strandCount; s++) open[s] = this.isOpen(s) ? 1 : 0;
+    for (const { strand, edge } of crosses) {
+      const swapped = setting.crossed[strand] === 1;
+      open[edge] = swapped ? open[strand]! : 1;
+      if (swapped) open[strand] = 1;
+    }
+    const driven = new Uint8Array(this.ends.length);
+    this.blocks.find(open, sources, driven);
+    for (const { strand, edge } of crosses) if (driven[edge] === 1) driven[strand] = 1;
+    return driven;
   }
 
   private undecided(driven: Uint8Array): number {

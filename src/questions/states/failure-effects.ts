@@ -1,3 +1,4 @@
+import { WIDTH } from '../../engine/network/network.ts';
 import { DRIFTED_RESISTOR, failuresOf, type Failure } from '../../machine/network/failures.ts';
 import { Intended } from '../../machine/network/intended.ts';
 import { buildNetwork } from '../../machine/network/network.ts';
@@ -12,11 +13,20 @@ import { procedureStates, poweredUp, type ReachedState } from './procedure-state
 import { StrandLimits, type Strain } from './strand-limits.ts';
 
 /** What a failure comes to, from harmless to worst; the order in which they are ranked. */
-export const CONSEQUENCES = ['nothing seen', 'goes dark', 'a guard opens', 'wakes', 'burns', 'can move'] as const;
+export const CONSEQUENCES = ['nothing seen', 'goes dark', 'a guard opens', 'wakes', 'burns', 'reversed', 'can move'] as const;
 export type Consequence = (typeof CONSEQUENCES)[number];
 
 /** How a crew would notice. */
 export type Noticed = 'not at all' | 'by its mirror contact' | 'by a lamp' | 'nothing starts' | 'by smoke';
+
+/** A load that stands the wrong way round. */
+export interface ReversedLoad {
+  readonly part: string;
+  /** How far its + lies under its −, V. */
+  readonly volts_V: number;
+  /** What its transistors' body diodes carry, A; undefined for a part that has none here. */
+  readonly diodes_A: number | undefined;
+}
 
 /** What one failure does in one situation. */
 export interface Effect {
@@ -30,6 +40,8 @@ export interface Effect {
   readonly moves: readonly string[];
   /** Loads that are meant to be fed and are not awake any more. */
   readonly dark: readonly string[];
+  /** Loads that it puts a voltage across the wrong way round, the one with the largest current first. */
+  readonly reversed: readonly ReversedLoad[];
   /** What it strains beyond the healthy machine, the fastest first. */
   readonly strains: readonly Strain[];
   /** True when it happens at full drive and not at rest. */
@@ -39,6 +51,7 @@ export interface Effect {
 interface Healthy {
   readonly merged: MergedSituation;
   readonly classes: Uint8Array;
+  /** 1 for each load that is meant to be awake: fed, and not held off by its key or by what it waits for. */
   readonly fed: Uint8Array;
   readonly strained: readonly Strain[];
 }
@@ -48,6 +61,15 @@ const CAN_MOVE = CLASSES.indexOf('can move');
 
 /** Kinds of loads that something is lost by when they wake. */
 const LIVE: ReadonlySet<string> = new Set(['controller', 'converter', 'receiver', 'servo', 'load']);
+
+/** Loads with semiconductors or electrolytic capacitors at their terminals. */
+const HURT_BY_REVERSAL: ReadonlySet<string> = new Set(['controller', 'converter', 'regulator', 'receiver', 'servo', 'load', 'capacitors']);
+/** A reverse voltage that counts: over that of one junction, V. */
+const REVERSED_V = 0.3;
+
+/** Current through a body diode, and voltage across a part that has none in the model, from which on it counts as harm. Common practice, no source. */
+const HURTS_A = 1;
+const HURTS_V = 1;
 
 /** Looks at what failures do, in the situations that a procedure reaches. */
 export class FailureStudy {
@@ -69,6 +91,8 @@ export class FailureStudy {
   /** What sources reach with one failure alone. */
   private readonly alone = new Map<Failure, Map<ReachedState, MergedSituation>>();
   private readonly classes: Uint8Array;
+  /** Loads that stood reversed in the state of rest that was found last. */
+  private reversed: readonly ReversedLoad[] = [];
 
   private readonly limits: StrandLimits;
 
@@ -88,11 +112,12 @@ export class FailureStudy {
   worstOf(failures: readonly Failure[], states: readonly ReachedState[] = this.states, full: ReachedState = this.full): Effect {
     let found: Effect | undefined;
     const consider = (effect: Effect | undefined): void => {
-      if (effect !== undefined && (found === undefined || rank(effect) > rank(found))) found = effect;
+      if (effect === undefined) return;
+      if (found === undefined || rank(effect) > rank(found) || (rank(effect) === rank(found) && backwards_A(effect) > backwards_A(found))) found = effect;
     };
     for (const state of states) consider(this.effect(failures, state, false));
     consider(this.effect(failures, full, true));
-    return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], moves: [], dark: [], strains: [], driving: false };
+    return found ?? { failures, state: full, consequence: 'nothing seen', noticed: 'not at all', wakes: [], moves: [], dark: [], reversed: [], strains: [], driving: false };
   }
 
   /**
@@ -155,7 +180,12 @@ export class FailureStudy {
         wakes.push(load.part);
         if (classes[k] === CAN_MOVE) moves.push(load.part);
       }
-      if (before.fed[k] === 0 || before.classes[k]! < AWAKE || classes[k]! >= AWAKE) return;
+      if (before.fed[k] === 0 || before.classes[k]! < AWAKE) return;
+      if (classes[k]! >= AWAKE) {
+        // A motor that does not turn is seen at the first touch of the stick.
+        if (before.classes[k] === CAN_MOVE && failures.some((failure) => failure.part === load.motor?.part)) staysDead = true;
+        return;
+      }
       staysDead = true;
       // That a load which has failed open is dead is the failure, not what it does.
       if (!failures.some((failure) => failure.part === load.part && failure.mode === 'open')) dark.push(load.part);
@@ -163,9 +193,10 @@ export class FailureStudy {
     const fresh = strained.filter((one) => !before.strained.some((old) => old.part === one.part && old.within_s <= 1.2 * one.within_s));
     const guard = fresh.find((one) => one.guard);
     const burns = fresh.filter((one) => !one.guard && (guard === undefined || one.within_s < guard.within_s));
-    const consequence: Consequence = moves.length > 0 ? 'can move' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
-    const noticed: Noticed = staysDead || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 ? 'by smoke' : 'not at all';
-    return { failures, state, consequence, noticed, wakes, moves, dark, strains: fresh, driving };
+    const { reversed } = this;
+    const consequence: Consequence = moves.length > 0 ? 'can move' : reversed.some(hurts) ? 'reversed' : burns.length > 0 ? 'burns' : wakes.length > 0 ? 'wakes' : guard !== undefined ? 'a guard opens' : dark.length > 0 ? 'goes dark' : 'nothing seen';
+    const noticed: Noticed = staysDead || guard !== undefined ? 'nothing starts' : lampTells ? 'by a lamp' : failures.some((failure) => this.hasMirror(failure)) ? 'by its mirror contact' : burns.length > 0 || reversed.some(hurts) ? 'by smoke' : 'not at all';
+    return { failures, state, consequence, noticed, wakes, moves, dark, reversed, strains: fresh, driving };
   }
 
   /** A contactor with a mirror contact tells its logic that it has welded, at the next start at the latest. */
@@ -182,7 +213,7 @@ export class FailureStudy {
     const made: Healthy = {
       merged,
       classes: this.classes.slice(),
-      fed: this.intended.fed(state.situation),
+      fed: this.intended.fed(state.situation).map((fed, k) => (fed === 1 && !this.setting.meantOff(k, state.situation.positions) ? 1 : 0)),
       strained,
     };
     this.healthy[driving ? 'drive' : 'rest'].set(state, made);
@@ -191,20 +222,34 @@ export class FailureStudy {
 
   /** Brings the machine to rest; classes are left in `classes`. */
   private rest(merged: MergedSituation, failures: readonly Failure[], driving: boolean): Strain[] | undefined {
-    const { setting, network } = this;
+    const { setting } = this;
     setting.driving = driving;
     setting.set(merged, failures.map((failure) => failure.change), merged.reached);
     setting.driving = false;
     if (!setting.settle()) return undefined;
-    const { rest } = setting;
-    const current = (s: number): number => {
-      const { wire, diode } = network.strands[s]!;
-      return rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
-    };
+    const current = (s: number): number => setting.strandCurrent(s);
     // Currents before classes: what only tries a load disturbs the rest.
-    const found = this.limits.strains(current, (resistor) => resistanceLeft(resistor, failures) * this.powerIn(resistor, merged, current));
+    const found = this.limits.strains(current, (resistor) => resistanceLeft(resistor, failures) * this.powerIn(resistor, merged, current), (brake) => this.brakePower(brake));
+    this.reversed = failures.some((failure) => failure.mode === 'reversed') ? this.reversedLoads() : [];
     classify(setting, merged.reached, this.classes);
     return found;
+  }
+
+  /** Loads across which a voltage stands the wrong way round. */
+  private reversedLoads(): ReversedLoad[] {
+    const { setting, network } = this;
+    return network.loads.flatMap((load): ReversedLoad[] => {
+      const volts_V = -setting.across(load);
+      if (!HURT_BY_REVERSAL.has(load.kind) || !(volts_V > REVERSED_V)) return [];
+      return [{ part: load.part, volts_V, diodes_A: load.legs === undefined ? undefined : setting.rest.current(load.legs) }];
+    }).sort((a, b) => (b.diodes_A ?? 0) - (a.diodes_A ?? 0));
+  }
+
+  /** Heat in a brake resistor whose switch stays closed, W. */
+  private brakePower(part: string): number {
+    const { setting, network } = this;
+    const { plus, minus, element } = network.brakes.find((one) => one.part === part)!;
+    return setting.numbers[element * WIDTH]! * (setting.rest.voltages[plus]! - setting.rest.voltages[minus]!) ** 2;
   }
 
   /** Heat in a resistor that stands in a chain or that a switch leads through, W. */
@@ -220,6 +265,17 @@ export class FailureStudy {
     });
     return power;
   }
+}
+
+/** Whether a part that stands the wrong way round is harmed by it: by what its body diodes carry, or by more than a junction blocks. */
+export function hurts({ diodes_A, volts_V }: ReversedLoad): boolean {
+  return diodes_A === undefined ? volts_V > HURTS_V : diodes_A >= HURTS_A;
+}
+
+/** Largest current that flows because something is connected the wrong way round, A; 0 for other failures. */
+function backwards_A({ failures, reversed, strains }: Effect): number {
+  if (!failures.some(({ mode }) => mode === 'reversed')) return 0;
+  return Math.max(0, ...reversed.map(({ diodes_A }) => diodes_A ?? 0), ...strains.map(({ current_A }) => current_A));
 }
 
 /** Share of its resistance that a resistor still has after what failed. */

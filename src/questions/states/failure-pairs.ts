@@ -90,8 +90,8 @@ export class PairSearch {
       place = driving ? undefined : at;
     }
     if (worst === undefined || rank(worst) <= Math.max(this.alone[first]!, this.alone[second]!)) return undefined;
-    const { consequence, noticed, wakes, moves, dark, strains, driving } = worst;
-    return { first, second, at: place, consequence, noticed, wakes, moves, dark, strains, driving };
+    const { consequence, noticed, wakes, moves, dark, reversed, strains, driving } = worst;
+    return { first, second, at: place, consequence, noticed, wakes, moves, dark, reversed, strains, driving };
   }
 }
 

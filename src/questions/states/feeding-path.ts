@@ -78,9 +78,10 @@ function stepsInto(setting: Setting, node: number, sign: 1 | -1, through: readon
     const into = sign * (b === node ? current : -current);
     if ((a === node || b === node) && a !== b && into > NOISE_A) found.push({ other: a === node ? b : a, current: into, ...own });
   };
-  for (const { strand, a, b, wire, diode } of machine.strands) {
+  for (const [s, { strand, a: first, b: last, cross }] of machine.strands.entries()) {
+    const { a, b } = setting.crossed[s] === 1 && cross !== undefined ? cross : { a: first, b: last };
     if (a !== node && b !== node) continue;
-    const current = rest.current(wire) + (diode === undefined ? 0 : rest.current(diode));
+    const current = setting.strandCurrent(s);
     const forward = [...strand.items.map((item) => item.words), ...strand.switches.map((row) => `switch ${machine.rows[row]!.part}`), ...(strand.diode === undefined ? [] : [`diode ${strand.diode}`])];
     add(a, b, current, { words: b === node ? forward : forward.reverse(), parts: strand.parts, strand: strand.name, against: strand.role === 'supply' && current < 0 ? strand.chain.name : undefined, source: undefined });
   }

@@ -37,7 +37,7 @@ export class KnownStates {
 
 type Placed = Situation & Pick<MergedSituation, 'asked'>;
 
-function moved({ positions, asked, present }: Placed, { rows, sources }: Exchange): Placed {
+export function moved({ positions, asked, present }: Placed, { rows, sources }: Exchange): Placed {
   const [to, askedTo, presentTo] = [positions.slice(), asked.slice(), present.slice()];
   rows.forEach((row, r) => {
     to[row] = positions[r]!;
@@ -47,6 +47,6 @@ function moved({ positions, asked, present }: Placed, { rows, sources }: Exchang
   return { positions: to, asked: askedTo, present: presentTo };
 }
 
-function keyOf({ positions, asked, present }: Placed): string {
+export function keyOf({ positions, asked, present }: Placed): string {
   return String.fromCharCode(...present, ...positions.map((position, r) => (asked[r] === 1 ? position + 1 : 0)));
 }

@@ -69,6 +69,7 @@ export function shortCurrent(setting: Setting, k: number): number {
 function canMove(setting: Setting, k: number): boolean {
   const load = setting.machine.loads[k]!;
   const v = setting.across(load);
+  if (setting.still[k] === 1) return false;
   // Its logic may be fed from elsewhere while its motor side is dead.
   if (v < setting.stop_V[k]!) return false;
   if (burst_J(setting, k, v) >= breakawayPower_W(setting, k) * BREAKAWAY_S) return true;

@@ -40,7 +40,8 @@ export interface Changeables {
 
 export interface LoadLook {
   readonly part: string;
-  readonly state: LoadClass;
+  /** `charged`: it holds a voltage and sleeps, which only a moment of a run can say. */
+  readonly state: LoadClass | 'charged';
   readonly volts_V: number;
   /** Whether the wiring means it to be fed as the switches stand. */
   readonly meant: boolean;

@@ -5,7 +5,9 @@ import { HICCUPS, Setting, type Situation } from '../../machine/network/situatio
 import type { Machine } from '../../machine/machine.ts';
 import { available, type Available } from './available.ts';
 import { EverySituation, positionCount } from './every-state.ts';
+import { exchanges } from './equal-branches.ts';
 import { feedingPath, type FeedingPath } from './feeding-path.ts';
+import { KnownStates } from './known-states.ts';
 import { CLASSES, classify, type LoadClass } from './load-class.ts';
 import { procedureStates } from './procedure-states.ts';
 import { surveyPresent, type Survey } from './survey.ts';
@@ -22,6 +24,8 @@ export interface StateTable {
   readonly states: number;
   /** Of those, the ones in which no state of rest was found. */
   readonly unsolved: number;
+  /** Of those that differ, the ones that an exchange of equal branches makes of another. */
+  readonly exchanged: number;
 }
 
 /** One load in one state, in full. */
@@ -51,10 +55,13 @@ export function presentSources(sources: readonly NetworkSource[], out: readonly 
   return Uint8Array.from(sources, ({ kind, part }) => (kind === 'spinning motor' ? turning.includes(part) : !out.includes(part)) ? 1 : 0);
 }
 
-export function stateTable(asked: Asking, present: Uint8Array): StateTable {
+/** @param options.equalBranches  false to solve also what an exchange of equal branches makes of a state that is known */
+export function stateTable(asked: Asking, present: Uint8Array, options: { readonly equalBranches?: boolean } = {}): StateTable {
+  const { network, setting } = asked;
   const rows: Surveyed[] = [];
-  const unsolved = surveyPresent(asked, present, (one) => rows.push(one));
-  return { rows, states: positionCount(asked.network), unsolved };
+  const known = new KnownStates(options.equalBranches === false ? [] : exchanges(network, setting.values));
+  const unsolved = surveyPresent(asked, present, (one) => rows.push(one), known);
+  return { rows, states: positionCount(network), unsolved, exchanged: known.images };
 }
 
 /** Where every switch stands before the first step: what no step names is closed, the rest is open. */

@@ -39,6 +39,7 @@ interface Limited {
 export class StrandLimits {
   private readonly limited: readonly Limited[];
   private readonly resistors: readonly { readonly id: string; readonly ohm: number; readonly limits: ResistorLimits }[];
+  private readonly brakes: readonly { readonly id: string; readonly ohm: number; readonly lump: HeatedBrake }[];
   private readonly ambient_C: number;
 
   constructor(network: MachineNetwork, values: Float64Array, limitsOf: (resistor: string) => ResistorLimits | undefined) {
@@ -58,14 +59,21 @@ export class StrandLimits {
       const limits = part.kind === 'resistor' ? limitsOf(part.id) : undefined;
       return limits === undefined ? [] : [{ id: part.id, ohm: values[inputs.at(`${part.id}.resistance`)]!, limits }];
     });
+    this.brakes = [...machine.parts.values()].flatMap((part) => {
+      if (part.kind !== 'brake resistor') return [];
+      const { limitTemperature, thermalResistance, heatCapacity } = part.values;
+      if (limitTemperature === undefined || thermalResistance === undefined || heatCapacity === undefined) return [];
+      return [{ id: part.id, ohm: values[inputs.at(`${part.id}.resistance`)]!, lump: { rise_K: limitTemperature.value - this.ambient_C, rise_K_W: thermalResistance.value, capacity_J_K: heatCapacity.value } }];
+    });
   }
 
   /**
    * @param current  of each strand, A
    * @param power  heat in a resistor, W
+   * @param braking  heat in a brake resistor, W
    * @returns the fastest first
    */
-  strains(current: (strand: number) => number, power: (resistor: string) => number): Strain[] {
+  strains(current: (strand: number) => number, power: (resistor: string) => number, braking: (resistor: string) => number): Strain[] {
     const found: Strain[] = [];
     for (const { strand, part, words, lead, guard } of this.limited) {
       const amps = Math.abs(current(strand));
@@ -81,8 +89,26 @@ export class StrandLimits {
       const watts = power(id);
       if (watts > limits.rated_W) found.push({ part: id, words: `resistor ${id}`, guard: false, current_A: Math.sqrt(watts / ohm), within_s: timeToHarm_s(limits, watts) });
     }
+    for (const { id, ohm, lump } of this.brakes) {
+      const watts = braking(id);
+      const within_s = brakeTime_s(lump, watts);
+      if (within_s <= MATCH_S) found.push({ part: id, words: `brake resistor ${id}`, guard: false, current_A: Math.sqrt(watts / ohm), within_s });
+    }
     return found.sort((a, b) => a.within_s - b.within_s);
   }
+}
+
+/** A brake resistor as one lump, from the air around it. */
+interface HeatedBrake {
+  readonly rise_K: number;
+  readonly rise_K_W: number;
+  readonly capacity_J_K: number;
+}
+
+/** Time until a steady power brings a lump to its limit, s; infinite where it never does. */
+function brakeTime_s({ rise_K, rise_K_W, capacity_J_K }: HeatedBrake, power_W: number): number {
+  const end_K = power_W * rise_K_W;
+  return end_K > rise_K ? -rise_K_W * capacity_J_K * Math.log1p(-rise_K / end_K) : Infinity;
 }
 
 /** Time until a lead melts at a current, s; undefined where it would take longer than the formula is good for. */

@@ -1,11 +1,14 @@
 import { closedPosition, openPosition } from '../../machine/circuit/positions.ts';
 import type { Machine } from '../../machine/machine.ts';
 import type { Part } from '../../machine/parts.ts';
+import type { Item } from '../../questions/answer.ts';
 import type { Block, CardStep, Paper } from '../document/document.ts';
 import { valueWords } from '../report/words.ts';
 import { answerTo, calledPart, type PaperSource } from '../source.ts';
 import { safeToTouch } from './power-card.ts';
 import { cardSteps } from './step-words.ts';
+import { WhatStops } from './what-stops.ts';
+import { lockedWords, whatTurns } from './what-turns.ts';
 
 /** Between matches: what to measure, to look at and to put back, for the parts that this machine has. */
 export function pitCard(source: PaperSource): Paper {
@@ -23,7 +26,7 @@ export function pitCard(source: PaperSource): Paper {
     layout: 'card',
     lead: 'Between matches, in this order. Tick each line; what cannot be ticked is said aloud.',
     blocks: [
-      { type: 'boxes', title: 'First', lines: ['Weapon locked, wheels off the ground', ...(machine.powerDown.length === 0 ? [] : [`Off: ${machine.powerDown.map((step) => step.text).join(', ')}`])] },
+      { type: 'boxes', title: 'First', lines: [lockedWords(machine), ...(machine.powerDown.length === 0 ? [] : [`Off: ${cardSteps(source, 'power down').map(({ does }) => lowered(does)).join(', ')}`])] },
       ...safeToTouch(source),
       {
         type: 'boxes', title: 'Pack',
@@ -66,28 +69,29 @@ export function benchCard(source: PaperSource): Paper {
   const controllers = [...machine.parts.values()].filter(({ kind }) => kind === 'controller');
   const step = (who: string, does: string, detail: string, expect: string, otherwise: string): CardStep => ({ who, does, detail, expect, otherwise });
   const packs = [...machine.parts.values()].filter(({ kind }) => kind === 'pack').map(({ id }) => id);
+  const lamps = [...machine.parts.values()].some(({ kind }) => kind === 'lamp');
   return {
     title: 'Bench programming card',
     stamp,
     layout: 'card',
     lead: 'Setting up controllers with little power. What holds little energy can still move: a controller turns little battery power into much motor current.',
     blocks: [
-      { type: 'caution', text: 'lock the weapon and lift the wheels, each time. Nobody in front of what can turn.' },
+      { type: 'caution', text: `${lowered(lockedWords(machine))}, each time. Nobody in front of what can turn.` },
       {
         type: 'steps', title: 'Steps', expects: 'Must show', otherwise: 'If not', first: 1,
         steps: [
-          step('Hands', 'Weapon locked, wheels off the ground', '', 'turn each by hand: it stays', 'stop here'),
-          step('Hands', `Packs out: ${packs.length === 0 ? 'none named' : packs.join(', ')}`, '', 'no lamp lit', 'wait, measure'),
+          step('Hands', lockedWords(machine), '', whatTurns(machine).locked.length > 0 ? 'what is locked stays, turned by hand' : 'wheels turn freely by hand', 'stop here'),
+          step('Hands', packs.length === 0 ? 'Packs out' : `${packs.length === 1 ? 'Pack' : 'Packs'} ${packs.join(', ')} out`, '', lamps ? 'no lamp lit' : 'nothing lit', 'wait, measure'),
           step('Hands', 'Feed from a bench supply or through a lamp', 'voltage and current limit as below', 'current falls to standby', 'off: something is on'),
           step('Driver', 'Transmitter on, sticks at rest', '', 'receiver linked', 'stop here'),
           step('Hands', 'Programmer or computer in, one controller at a time', controllers.map(({ id }) => id).join(', '), 'controller answers', 'lead out again'),
           step('All', 'Before any test turn: say it aloud, hands away', '', 'everyone answers', 'no turn'),
-          step('Hands', 'Lead out, supply off', '', 'lamps fade', 'measure before you reach in'),
+          step('Hands', 'Lead out, supply off', '', lamps ? 'lamps fade' : 'everything dark', 'measure before you reach in'),
         ],
       },
       answer === undefined
         ? { type: 'paragraph', text: 'What the supply may give without a motor being able to turn is not computed yet: set the lowest limit at which the controllers stay awake.' }
-        : { type: 'verdict', verdict: answer.verdict, question: answer.question, says: answer.says },
+        : { type: 'verdict', verdict: answer.verdict, question: answer.question, says: answer.items.some(({ slip }) => !slip) ? 'Each way of feeding it is judged below.' : answer.says },
       ...(answer === undefined ? [] : itemsTable(answer.items)),
       ...standby(source),
       ...(answer === undefined ? [] : answer.cautions.map((text): Block => ({ type: 'caution', text }))),
@@ -96,9 +100,13 @@ export function benchCard(source: PaperSource): Paper {
   };
 }
 
-function itemsTable(items: readonly { readonly where: string; readonly says: string; readonly slip: boolean }[]): Block[] {
+function itemsTable(items: readonly Item[]): Block[] {
   const shown = items.filter(({ slip }) => !slip).slice(0, 6);
-  return shown.length === 0 ? [] : [{ type: 'table', title: 'Each one', columns: [{ name: 'Where' }, { name: 'What' }], rows: shown.map(({ where, says }) => [where, says]) }];
+  return shown.length === 0 ? [] : [{ type: 'table', title: 'Ways of feeding it', columns: [{ name: 'Fed by' }, { name: 'Verdict' }, { name: 'What can happen' }], rows: shown.map(({ where, verdict, says }) => [where, verdict, says]) }];
+}
+
+function lowered(text: string): string {
+  return `${text.charAt(0).toLowerCase()}${text.slice(1)}`;
 }
 
 /** What draws when nothing moves, as the file or its class says. */
@@ -112,6 +120,7 @@ function standby({ machine }: PaperSource): Block[] {
 export function emergencyCard(source: PaperSource): Paper {
   const { machine, stamp } = source;
   const off = offParts(machine);
+  const stops = off.length === 0 ? [] : new WhatStops(machine).wordsOf(off.map(({ id }) => id));
   return {
     title: 'Emergency card',
     stamp,
@@ -121,8 +130,8 @@ export function emergencyCard(source: PaperSource): Paper {
       {
         type: 'steps', title: 'It runs away, or does not answer', expects: 'Then', otherwise: 'If it goes on', first: 1,
         steps: [
-          { who: 'All', does: 'Call it, doors shut, nobody near', detail: '', expect: 'transmitter off: drive and weapon stop', otherwise: 'wait until it has stopped by itself' },
-          ...off.map(({ does, access }): CardStep => ({ who: 'Hands', does, detail: access, expect: 'all stops, lamps fade', otherwise: 'next line' })),
+          { who: 'All', does: 'Call it, doors shut, nobody near', detail: '', expect: 'transmitter off: every motor stops', otherwise: 'wait until it has stopped by itself' },
+          ...off.map(({ does, access }, k): CardStep => ({ who: 'Hands', does, detail: access, expect: stops[k] ?? '', otherwise: 'next line' })),
           { who: 'Hands', does: 'Pack out, or its lead cut one wire at a time', detail: 'never both wires in one cut', expect: 'dead, once the banks are empty', otherwise: 'stay clear' },
         ],
       },
@@ -136,14 +145,14 @@ export function emergencyCard(source: PaperSource): Paper {
         type: 'list', title: 'A contact is welded: it is OFF and still alive',
         lines: ['Do not reach in. Pull the next thing on the list above.', 'Afterwards: the contact is changed, not freed by turning it to and fro.'],
       },
-      { type: 'caution', text: 'a weapon that still turns feeds the machine: wait for its standstill before any lead is opened or touched.' },
+      { type: 'caution', text: 'what still turns feeds the machine: wait until it stands still before you open or touch any lead.' },
       { type: 'blanks', names: ['Who has the fire blanket', 'Who has the keys', 'Help: number'] },
     ],
   };
 }
 
 /** What breaks the main current, in the order of the power down, then what it does not name. */
-function offParts(machine: Machine): { readonly does: string; readonly access: string }[] {
+function offParts(machine: Machine): { readonly id: string; readonly does: string; readonly access: string }[] {
   const named = machine.powerDown.flatMap((step) => ('part' in step ? [step.part] : []));
   const others = [...machine.parts.values()].filter(({ kind, id }) => ['isolator', 'link', 'contactor', 'solid-state switch', 'connector'].includes(kind) && !named.includes(id)).map(({ id }) => id);
   return [...new Set([...named, ...others])].flatMap((id) => {
@@ -152,6 +161,6 @@ function offParts(machine: Machine): { readonly does: string; readonly access: s
     const pulled = part.kind === 'link' || part.kind === 'connector';
     const name = calledPart(machine, id);
     const access = part.kind === 'isolator' ? (part.values.access ?? '') : '';
-    return [{ does: pulled ? `Pull ${name}` : `${name.charAt(0).toUpperCase()}${name.slice(1)} ${part.kind === 'isolator' ? openPosition(machine, id) : 'OFF'}`, access }];
+    return [{ id, does: pulled ? `Pull ${name}` : `${name.charAt(0).toUpperCase()}${name.slice(1)} ${part.kind === 'isolator' ? openPosition(machine, id) : 'OFF'}`, access }];
   });
 }

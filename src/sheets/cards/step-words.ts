@@ -5,6 +5,7 @@ import { fedBefore, type Fed } from '../../questions/fed-parts.ts';
 import type { CardStep } from '../document/document.ts';
 import { valueWords } from '../report/words.ts';
 import { answerTo, calledPart, type PaperSource } from '../source.ts';
+import type { SwitchPictures } from './switch-pictures.ts';
 
 type Operation = Extract<Step, { readonly part: string }>;
 type Procedure = 'power up' | 'power down';
@@ -15,16 +16,17 @@ const UNDOES: readonly Step['act'][] = ['release', 'remove', 'disconnect', 'open
 const WORTH_A_METER = 0.05;
 
 /** The steps of a procedure as the crew reads them; a wait stands with the step before it. */
-export function cardSteps(source: PaperSource, list: Procedure): CardStep[] {
+export function cardSteps(source: PaperSource, list: Procedure, pictures?: SwitchPictures): CardStep[] {
   const { machine } = source;
   const steps = list === 'power up' ? machine.powerUp : machine.powerDown;
   return steps.flatMap((step, k): CardStep[] => {
     if (step.act === 'wait' && k > 0 && 'part' in steps[k - 1]!) return [];
     const next = steps[k + 1];
     const wait = next?.act === 'wait' ? next : undefined;
-    if (step.act === 'crew') return [{ who: whoSays(step.text), does: sentenceCase(step.text), detail: '', expect: '', otherwise: list === 'power up' && k < steps.length - 1 ? 'stop here' : '' }];
-    if (step.act === 'wait') return [{ who: 'All', does: `Wait ${valueWords(step.time.value, 'time')}`, detail: '', expect: '', otherwise: '' }];
-    return [operation(source, list, steps, step, k, wait)];
+    const picture = pictures === undefined ? {} : { picture: pictures.after(k) };
+    if (step.act === 'crew') return [{ who: whoSays(step.text), does: sentenceCase(step.text), detail: '', expect: '', otherwise: list === 'power up' && k < steps.length - 1 ? 'stop here' : '', ...picture }];
+    if (step.act === 'wait') return [{ who: 'All', does: `Wait ${valueWords(step.time.value, 'time')}`, detail: '', expect: '', otherwise: '', ...picture }];
+    return [{ ...operation(source, list, steps, step, k, wait), ...picture }];
   });
 }
 

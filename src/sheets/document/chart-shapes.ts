@@ -24,6 +24,15 @@ const INK: Readonly<Record<string, { readonly width: number; readonly tone: Tone
  * Reads the markup that chart.ts writes: paths of straight lines, circles and texts.
  */
 export function chartSheet(plot: Plot): Sheet {
+  const sheet = known.get(plot) ?? shapesOf(plot);
+  known.set(plot, sheet);
+  return sheet;
+}
+
+/** A chart stands on several papers. */
+const known = new WeakMap<Plot, Sheet>();
+
+function shapesOf(plot: Plot): Sheet {
   const [wide = ''] = chart(plot).split('</svg>');
   const [, width = '720', height = '320'] = /viewBox="0 0 (\d+) (\d+)"/.exec(wide) ?? [];
   const size_px = Number(/font-size="([\d.]+)"/.exec(wide)?.[1] ?? '13');

@@ -76,6 +76,8 @@ export interface StepList {
   readonly otherwise: string;
   /** Number of the first step. */
   readonly first: number;
+  /** Names over the pictures, where the steps have some. */
+  readonly pictured?: Sheet;
   readonly steps: readonly CardStep[];
 }
 
@@ -87,6 +89,8 @@ export interface CardStep {
   /** What must be seen, read or heard. */
   readonly expect: string;
   readonly otherwise: string;
+  /** How things stand after it. */
+  readonly picture?: Sheet;
 }
 
 /** Stickers to cut out. */

@@ -56,7 +56,7 @@ function blockHtml(block: Block, level: number, id: string): string {
     case 'table':
       return tableHtml(block);
     case 'steps':
-      return stepsHtml(block);
+      return stepsHtml(block, id);
     case 'boxes':
       return `${heading(block.title)}<ul class="boxes">\n${block.lines.map((line) => `<li>${box()} ${sentence(line)}</li>`).join('\n')}\n</ul>`;
     case 'caution':
@@ -89,11 +89,15 @@ function cell(text: string, first: boolean, figures: boolean): string {
   return first ? `<th scope="row">${sentence(text)}</th>` : `<td${figures ? ' class="figures"' : text.length > SENTENCE ? ' class="text"' : ''}>${sentence(text)}</td>`;
 }
 
-function stepsHtml({ title, expects, otherwise, first, steps }: StepList): string {
-  const head = ['Step', 'Who', 'Do', expects, otherwise, 'Done'].map((name) => `<th scope="col">${sentence(name)}</th>`).join('');
-  const rows = steps.map((step, at) => `<tr><td class="count">${first + at}</td><td>${sentence(step.who)}</td><th scope="row"><span class="does">${sentence(step.does)}</span>`
-    + `${step.detail === '' ? '' : `<br><span class="detail">${sentence(step.detail)}</span>`}</th><td data-head="${escapeText(expects)}">${sentence(step.expect)}</td><td data-head="${escapeText(otherwise)}">${sentence(step.otherwise)}</td><td>${box()}</td></tr>`);
-  return `<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(title)}"><table class="steps"><caption>${sentence(title)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows.join('\n')}\n</tbody></table></div>`;
+function stepsHtml({ title, expects, otherwise, first, steps, pictured }: StepList, id: string): string {
+  const name = (text: string): string => `<th scope="col">${sentence(text)}</th>`;
+  const head = [name('Step'), name('Who'), name('Do'), ...(pictured === undefined ? [] : [`<th scope="col" class="pictured">${svgOf(pictured, { id: `${id}-head` })}</th>`]), name(expects), name(otherwise), name('Done')].join('');
+  const rows = steps.map((step, at) => {
+    const picture = pictured === undefined ? '' : `<td class="pictured"${step.picture === undefined ? '' : ` data-stands="${escapeText(step.picture.description)}"`}>${step.picture === undefined ? '' : svgOf(step.picture, { id: `${id}-${first + at}` })}</td>`;
+    return `<tr><td class="count">${first + at}</td><td>${sentence(step.who)}</td><th scope="row"><span class="does">${sentence(step.does)}</span>`
+      + `${step.detail === '' ? '' : `<br><span class="detail">${sentence(step.detail)}</span>`}</th>${picture}<td data-head="${escapeText(expects)}">${sentence(step.expect)}</td><td data-head="${escapeText(otherwise)}">${sentence(step.otherwise)}</td><td>${box()}</td></tr>`;
+  });
+  return `<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(title)}"><table class="steps${pictured === undefined ? '' : ' with-pictures'}"><caption>${sentence(title)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows.join('\n')}\n</tbody></table></div>`;
 }
 
 function labelsHtml({ labels }: Labels, heading: string): string {

@@ -2,6 +2,9 @@
 export interface OpenedFont {
   readonly layout: (text: string, features?: unknown) => GlyphRun;
   readonly glyphsForString: (text: string) => readonly Glyph[];
+  readonly unitsPerEm: number;
+  /** Width of a text in units of the font, where its letters stand side by side as they come; undefined for other scripts. */
+  readonly widthOf?: (text: string) => number | undefined;
 }
 
 interface Glyph {
@@ -24,6 +27,9 @@ interface Position {
 
 /** Letters that stand side by side as they come: Latin, Greek, Cyrillic, signs. No marks that combine. */
 const PLAIN = /^[\u0020-\u02FF\u0370-\u0482\u048A-\u04FF\u1E00-\u1FFF\u2010-\u2027\u202F-\u205E\u2070-\u20CF\u2100-\u27BF\uFFFD]*$/;
+
+/** Widths that are remembered. */
+const MOST_WIDTHS = 50_000;
 
 /**
  * The same font, with plain letters set side by side as the drawing measures them, and every other script shaped by the
@@ -53,5 +59,17 @@ export function plainlySet<F extends OpenedFont>(font: F): F {
       },
     };
   };
-  return Object.create(font, { layout: { value: layout } }) as F;
+  // Papers of one machine say the same words again and again.
+  const widths = new Map<string, number>();
+  const widthOf = (text: string): number | undefined => {
+    const found = widths.get(text);
+    if (found !== undefined) return found;
+    if (!PLAIN.test(text)) return undefined;
+    let sum = 0;
+    for (const letter of text) sum += at(letter).width;
+    if (widths.size >= MOST_WIDTHS) widths.clear();
+    widths.set(text, sum);
+    return sum;
+  };
+  return Object.create(font, { layout: { value: layout }, widthOf: { value: widthOf } }) as F;
 }

@@ -132,7 +132,9 @@ function labelsFlow(pdf: PdfDocument, labels: readonly { readonly head: string; 
       draw: (y, structure) => some.forEach(([head, text], at) => {
         const left = area.left + at * width;
         pdf.markContent('Artifact', { type: 'Layout' });
-        pdf.lineWidth(0.5).dash([3, 3]).rect(left, y, width, height).stroke('#000000').undash();
+        // Each line once: two dashed ones on top of each other would look whole.
+        const above = k === 0 ? `M${left} ${y}h${width}` : '';
+        pdf.lineWidth(0.5).dash([3, 3]).path(`${above}M${left} ${y + height}h${width}${at === 0 ? `M${left} ${y}v${height}` : ''}M${left + width} ${y}v${height}`).stroke('#000000').undash();
         pdf.endMarkedContent();
         const li = pdf.struct('LI');
         structure.add(li);

@@ -1,6 +1,6 @@
 import { inkOf, placed, type PathStep, type Shape, type Sheet, type Stroke, type Tone } from '../drawing/shapes.ts';
 import type { PdfDocument } from './pdf-engine.ts';
-import { shown } from './pdf-text.ts';
+import { shown, widthOf } from './pdf-text.ts';
 
 /** Ink on paper: weight, dash and words carry the meaning, so that black and greys will do. */
 const TONES = { ink: '#000000', second: '#444444', live: '#000000', warn: '#000000', dead: '#777777', rule: '#bbbbbb', paper: '#ffffff' } as const satisfies Record<Tone, string>;
@@ -50,9 +50,10 @@ function ink(pdf: PdfDocument, stroke: Stroke | undefined, fill: keyof typeof TO
 
 function drawLabel(pdf: PdfDocument, label: Extract<Shape, { shape: 'text' }>): void {
   if (label.text === '') return;
-  pdf.font(label.weight === 700 ? 'bold' : 'regular').fontSize(label.size_mm).fillColor(TONES[label.tone]);
+  const weight = label.weight === 700 ? 'bold' : 'regular';
   const text = shown(label.text);
-  const width = pdf.widthOfString(text);
+  const width = label.anchor === 'start' ? 0 : widthOf(pdf, text, label.size_mm, weight);
+  pdf.font(weight).fontSize(label.size_mm).fillColor(TONES[label.tone]);
   const left = label.x - (label.anchor === 'end' ? width : label.anchor === 'middle' ? width / 2 : 0);
   if (label.rotate_deg !== undefined) pdf.save().rotate(label.rotate_deg, { origin: [label.x, label.y] });
   pdf.text(text, left, label.y, { lineBreak: false, baseline: 'alphabetic' });

@@ -1,7 +1,9 @@
+import type { Sheet } from '../drawing/shapes.ts';
 import { EMPTY_BOX, filled, type Column, type StepList, type Table } from './document.ts';
 import type { PdfDocument } from './pdf-engine.ts';
 import type { Area, Flow, Repeat, Row } from './pdf-flow.ts';
-import { drawText, layText, type TextBox, type Weight } from './pdf-text.ts';
+import { drawSheet } from './pdf-shapes.ts';
+import { drawText, layText, shown, widthOf, type TextBox, type Weight } from './pdf-text.ts';
 
 interface Cell {
   readonly text: string;
@@ -10,13 +12,18 @@ interface Cell {
   /** A second text under the first, in regular type. */
   readonly under?: string;
   readonly size?: number;
+  /** In place of the text. */
+  readonly picture?: Sheet;
 }
 
-/** Rows up to which a table is not broken between pages. */
+/** Rows, or share of a page's height, up to which a table is not broken between pages. */
 const WHOLE = 5;
+const WHOLE_SHARE = 0.45;
 /** Room between columns and above and below a row's text, in type sizes. */
-const GAP = 0.9;
+const GAP = 1.1;
 const PAD = 0.32;
+/** How much wider than it likes a column may become, so that a table fills the page. */
+const WIDEST = 1.5;
 
 /** A table whose head stands again on each page. */
 export function tableFlow(pdf: PdfDocument, table: Table, area: Area): Flow {
@@ -25,31 +32,49 @@ export function tableFlow(pdf: PdfDocument, table: Table, area: Area): Flow {
   const named = rows.every(([first = '']) => first.length <= 28);
   const weights = (column: Column, at: number, text: string): Cell => ({ text, weight: at === 0 && named ? 'bold' : 'regular', right: column.figures === true });
   const cells = rows.map((row) => columns.map((column, at) => weights(column, at, row[at] ?? '')));
-  return gridFlow(pdf, title, columns.map(({ name, figures }) => ({ text: name, weight: 'bold', right: figures === true })), cells, area);
+  const boxes = columns.map((_, at) => rows.length > 0 && rows.every((row) => row[at] === EMPTY_BOX));
+  return gridFlow(pdf, title, columns.map(({ name, figures }, at) => ({ text: name, weight: 'bold', right: figures === true || boxes[at] === true })), cells, area);
 }
 
-/** The steps of a card: number, who, what, what must show, what if not, a box. */
-export function stepsFlow(pdf: PdfDocument, { title, expects, otherwise, first, steps }: StepList, area: Area): Flow {
+/** The steps of a card: number, who, what, how things stand then, what must show, what if not, a box. */
+export function stepsFlow(pdf: PdfDocument, { title, expects, otherwise, first, steps, pictured }: StepList, area: Area): Flow {
   const plain = (text: string): Cell => ({ text, weight: 'regular', right: false });
-  const head = ['', 'Who', 'Do', expects, otherwise, ''].map((text): Cell => ({ text, weight: 'bold', right: false }));
+  const pictures = (sheet: Sheet | undefined): Cell[] => (pictured === undefined ? [] : [sheet === undefined ? plain('') : { ...plain(''), picture: sheet }]);
+  const bold = (text: string): Cell => ({ text, weight: 'bold', right: false });
+  const head = [bold(''), bold('Who'), bold('Do'), ...pictures(pictured), bold(expects), bold(otherwise), bold('')];
   const cells = steps.map((step, at): Cell[] => [
     { text: String(first + at), weight: 'bold', right: false, size: area.size * 1.35 },
     plain(step.who),
     { text: step.does, weight: 'bold', right: false, size: area.size * 1.12, ...(step.detail === '' ? {} : { under: step.detail }) },
+    ...pictures(step.picture),
     plain(step.expect),
     plain(step.otherwise),
     plain(EMPTY_BOX),
   ]);
-  return gridFlow(pdf, title, head, cells, area, STEP_SHARES);
+  const { size } = area;
+  const picture = pictured === undefined ? [] : [pictured.width_mm * pictureScale(size)];
+  const left = area.width - GAP * size * (head.length - 1) - (STEP_COUNT + STEP_WHO + STEP_BOX) * size - picture.reduce((sum, one) => sum + one, 0);
+  const [does, shows, not] = STEP_SHARES.map((share) => share * left) as [number, number, number];
+  return gridFlow(pdf, title, head, cells, area, [STEP_COUNT * size, STEP_WHO * size, does, ...picture, shows, not, STEP_BOX * size]);
 }
 
-/** Shares of a card's width for its columns, so that the lists on one card stand in line. */
-const STEP_SHARES = [0.055, 0.095, 0.31, 0.29, 0.19, 0.06] as const;
+/** Widths of a card's narrow columns in type sizes, and shares of the others in what they leave, so that the lists on one card stand in line. */
+const STEP_COUNT = 2;
+const STEP_WHO = 3.6;
+const STEP_BOX = 1.6;
+const STEP_SHARES = [0.4, 0.37, 0.23] as const;
+/** Height of a picture of switches in type sizes. */
+const PICTURE = 2.3;
 
-function gridFlow(pdf: PdfDocument, title: string, head: readonly Cell[], cells: readonly (readonly Cell[])[], area: Area, shares?: readonly number[]): Flow {
+/** Points per millimetre of a picture of switches, 7 mm high. */
+function pictureScale(size: number): number {
+  return (PICTURE * size) / 7;
+}
+
+function gridFlow(pdf: PdfDocument, title: string, head: readonly Cell[], cells: readonly (readonly Cell[])[], area: Area, given?: readonly number[]): Flow {
   const { size, width } = area;
   const room = width - GAP * size * (head.length - 1);
-  const widths = shares?.map((share) => share * room) ?? columnWidths(pdf, [head, ...cells], room, size);
+  const widths = given ?? columnWidths(pdf, [head, ...cells], room, size);
   const lefts = widths.map((_, at) => area.left + widths.slice(0, at).reduce((sum, one) => sum + one + GAP * size, 0));
   const headRow = gridRow(pdf, head, widths, lefts, area, true);
   const caption = layText(pdf, title, width, size * 1.2, 'bold');
@@ -62,19 +87,20 @@ function gridFlow(pdf: PdfDocument, title: string, head: readonly Cell[], cells:
   const body = cells.map((row) => gridRow(pdf, row, widths, lefts, area, false).row);
   // A short table stays whole; of a long one neither the first row nor the last stands alone.
   const last = body.length - 1;
-  rows.push(...body.map((row, at) => (at === last ? { ...row, height: row.height + size * 0.7 } : { ...row, keep: body.length <= WHOLE || at === 0 || at === last - 1 })));
+  const whole = body.length <= WHOLE || body.reduce((sum, row) => sum + row.height, 0) <= WHOLE_SHARE * area.height;
+  rows.push(...body.map((row, at) => (at === last ? { ...row, height: row.height + size * 0.7 } : { ...row, keep: whole || at === 0 || at === last - 1 })));
   return { structure: 'Table', rows, repeat: headRow.again };
 }
 
 function gridRow(pdf: PdfDocument, cells: readonly Cell[], widths: readonly number[], lefts: readonly number[], area: Area, head: boolean): { readonly row: Row; readonly again: Repeat } {
   const { size } = area;
   const boxes = cells.map((cell, at): readonly TextBox[] => {
-    if (cell.text === EMPTY_BOX) return [];
+    if (cell.text === EMPTY_BOX || cell.picture !== undefined) return [];
     const own = cell.size ?? (head ? size * 0.88 : size);
     const main = layText(pdf, cell.text, widths[at] ?? 0, own, cell.weight);
     return cell.under === undefined ? [main] : [main, layText(pdf, cell.under, widths[at] ?? 0, size)];
   });
-  const tall = boxes.map((stack, at) => (cells[at]?.text === EMPTY_BOX ? size * 1.5 : stack.reduce((sum, box) => sum + box.height, 0)));
+  const tall = boxes.map((stack, at) => (cells[at]?.text === EMPTY_BOX ? size * 1.5 : cells[at]?.picture !== undefined ? cells[at].picture.height_mm * pictureScale(size) : stack.reduce((sum, box) => sum + box.height, 0)));
   const height = Math.max(...tall) + 2 * PAD * size;
   const cellAt = (at: number, y: number) => (): void => drawCell(pdf, boxes[at] ?? [], cells[at]!, lefts[at] ?? 0, y + PAD * size, widths[at] ?? 0, size);
   const row: Row = {
@@ -84,7 +110,7 @@ function gridRow(pdf: PdfDocument, cells: readonly Cell[], widths: readonly numb
       const tr = pdf.struct('TR');
       structure.add(tr);
       cells.forEach((cell, at) => {
-        const [type, options] = head ? ['TH', { scope: 'Column' }] as const : at === 0 ? ['TH', { scope: 'Row' }] as const : ['TD', cell.text === EMPTY_BOX ? { alt: 'box to tick' } : {}] as const;
+        const [type, options] = head ? ['TH', { scope: 'Column', ...(cell.picture === undefined ? {} : { alt: shown(cell.picture.description) }) }] as const : at === 0 ? ['TH', { scope: 'Row' }] as const : ['TD', cell.text === EMPTY_BOX ? { alt: 'box to tick' } : cell.picture !== undefined ? { alt: shown(cell.picture.description) } : {}] as const;
         tr.add(pdf.struct(type, options, [cellAt(at, y)]));
       });
       tr.end();
@@ -106,6 +132,10 @@ function gridRow(pdf: PdfDocument, cells: readonly Cell[], widths: readonly numb
 function drawCell(pdf: PdfDocument, stack: readonly TextBox[], cell: Cell, x: number, y: number, width: number, size: number): void {
   if (cell.text === EMPTY_BOX) {
     pdf.lineWidth(1.1).rect(x + width - size * 1.45, y + size * 0.03, size * 1.4, size * 1.4).stroke('#000000');
+    return;
+  }
+  if (cell.picture !== undefined) {
+    drawSheet(pdf, cell.picture, x, y - PAD * size, pictureScale(size));
     return;
   }
   let top = y;
@@ -137,10 +167,9 @@ function columnWidths(pdf: PdfDocument, rows: readonly (readonly Cell[])[], avai
         continue;
       }
       for (const [text, weight, own] of [[cell.text, cell.weight, cell.size ?? size], [cell.under ?? '', 'regular', size]] as const) {
-        pdf.font(weight).fontSize(own);
-        for (const piece of text.split(/\s+/)) word = Math.max(word, Math.min(pdf.widthOfString(piece), available * 0.3));
+        for (const piece of shown(text).split(/[ \n]+/)) word = Math.max(word, Math.min(widthOf(pdf, piece, own, weight), available * 0.3));
         // A little more than measured, so that what fits exactly is not broken by rounding.
-        whole = Math.max(whole, pdf.widthOfString(text) + 0.5);
+        whole = Math.max(whole, widthOf(pdf, text, own, weight) + 0.5);
       }
     }
     least.push(word + 0.5);
@@ -153,6 +182,6 @@ function columnWidths(pdf: PdfDocument, rows: readonly (readonly Cell[])[], avai
   const wish = sum(liked) - sum(least);
   const share = wish > 0 ? Math.min(1, spare / wish) : 0;
   const widths = least.map((one, at) => one + ((liked[at] ?? one) - one) * share);
-  const over = available - sum(widths);
-  return widths.map((one) => one + (over * one) / sum(widths));
+  // A narrow table is not torn apart: its columns would no longer be read as rows.
+  return widths.map((one) => one * Math.min(WIDEST, available / sum(widths)));
 }

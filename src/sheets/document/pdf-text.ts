@@ -1,5 +1,6 @@
 import { joinUnits } from '../report/words.ts';
 import type { PdfDocument } from './pdf-engine.ts';
+import type { OpenedFont } from './pdf-font.ts';
 
 export type Weight = 'regular' | 'bold';
 
@@ -16,10 +17,25 @@ const LEADING = 1.28;
 /** Height of what stands above the baseline, in type sizes, so that a first line begins at the top of its box. */
 const ASCENT = 0.95;
 
+const fonts = new WeakMap<PdfDocument, Readonly<Record<Weight, Uint8Array | OpenedFont>>>();
+
+/** Tells what a document's texts are set in, so that they can be measured without the library. */
+export function setIn(pdf: PdfDocument, regular: Uint8Array | OpenedFont, bold: Uint8Array | OpenedFont): void {
+  fonts.set(pdf, { regular, bold });
+}
+
+/** Width of a text as the document sets it, points. */
+export function widthOf(pdf: PdfDocument, text: string, size: number, weight: Weight): number {
+  const font = fonts.get(pdf)?.[weight];
+  const units = font === undefined || font instanceof Uint8Array ? undefined : font.widthOf?.(text);
+  if (units !== undefined) return (units * size) / (font as OpenedFont).unitsPerEm;
+  return pdf.font(weight).fontSize(size).widthOfString(text);
+}
+
 /** Breaks a text into lines; a word wider than the line is broken where it must be. */
 export function layText(pdf: PdfDocument, text: string, width: number, size: number, weight: Weight = 'regular'): TextBox {
-  pdf.font(weight).fontSize(size);
-  const lines = shown(text).split('\n').flatMap((paragraph) => wrapped(pdf, paragraph, width));
+  const measure = (word: string): number => widthOf(pdf, word, size, weight);
+  const lines = shown(text).split('\n').flatMap((paragraph) => wrapped(measure, paragraph, width));
   return { lines, size, weight, height: lines.length * size * LEADING };
 }
 
@@ -27,7 +43,7 @@ export function layText(pdf: PdfDocument, text: string, width: number, size: num
 export function drawText(pdf: PdfDocument, box: TextBox, x: number, y: number, align: 'left' | 'right' = 'left', width = 0): void {
   pdf.font(box.weight).fontSize(box.size).fillColor('#000000');
   box.lines.forEach((line, k) => {
-    const left = align === 'left' ? x : x + width - pdf.widthOfString(line);
+    const left = align === 'left' ? x : x + width - widthOf(pdf, line, box.size, box.weight);
     pdf.text(line === '' ? ' ' : line, left, y + (k * LEADING + ASCENT) * box.size, { lineBreak: false, baseline: 'alphabetic' });
   });
 }
@@ -40,34 +56,34 @@ export function shown(text: string): string {
   return joinUnits(text).replace(/[\p{Cc}\p{Cs}\u2028\u2029\u200E\u200F\u061C\u202A-\u202E\u2066-\u2069\uFFFE\uFFFF]/gu, (mark) => (mark === '\n' ? '\n' : mark === '\t' || mark === '\r' ? ' ' : '\uFFFD'));
 }
 
-function wrapped(pdf: PdfDocument, paragraph: string, width: number): string[] {
+function wrapped(measure: (word: string) => number, paragraph: string, width: number): string[] {
   const lines: string[] = [];
-  const space = pdf.widthOfString(' ');
+  const space = measure(' ');
   let line = '';
   // The library sets words one by one, so widths of words and blanks add up to that of a line.
   let used = 0;
   for (const word of paragraph.split(/ +/)) {
-    const own = pdf.widthOfString(word);
+    const own = measure(word);
     const longer = line === '' ? own : used + space + own;
     if (longer <= width) {
       [line, used] = [line === '' ? word : `${line} ${word}`, longer];
       continue;
     }
     if (line !== '') lines.push(line);
-    const pieces = broken(pdf, word, width);
+    const pieces = broken(measure, word, width);
     lines.push(...pieces.slice(0, -1));
     line = pieces.at(-1) ?? '';
-    used = pdf.widthOfString(line);
+    used = measure(line);
   }
   return [...lines, line];
 }
 
-function broken(pdf: PdfDocument, word: string, width: number): string[] {
-  if (pdf.widthOfString(word) <= width) return [word];
+function broken(measure: (word: string) => number, word: string, width: number): string[] {
+  if (measure(word) <= width) return [word];
   const pieces: string[] = [];
   let piece = '';
   for (const char of word) {
-    if (piece !== '' && pdf.widthOfString(piece + char) > width) {
+    if (piece !== '' && measure(piece + char) > width) {
       pieces.push(piece);
       piece = '';
     }

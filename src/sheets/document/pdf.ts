@@ -5,7 +5,7 @@ import type { Area, Flow, Repeat, Row } from './pdf-flow.ts';
 import { flowsOf } from './pdf-rows.ts';
 import { drawSheet } from './pdf-shapes.ts';
 import { rule } from './pdf-table.ts';
-import { drawText, layText, shown } from './pdf-text.ts';
+import { drawText, layText, setIn, shown, type TextBox, type Weight } from './pdf-text.ts';
 
 /** Short and long side, points. Sources: ISO 216 (A4); ANSI/ASME Y14.1 (A, 8.5 by 11 in). */
 const PAGES: Readonly<Record<PageFormat, readonly [short: number, long: number]>> = { A4: [595.28, 841.89], Letter: [612, 792] };
@@ -13,8 +13,9 @@ const MARGIN = 40;
 const FOOT = 26;
 const TYPE_SIZE = 9;
 const PT_PER_MM = 72 / 25.4;
-/** A card's type, largest first: the first that fits on one page is taken. */
-const CARD_SIZES = [13, 12, 11.2, 10.5, 9.8, 9.2, 8.6, 8, 7.5, 7];
+/** A card's type: as large as fits on one page, between these, to a tenth. */
+const CARD_LEAST = 7;
+const CARD_MOST = 13;
 
 interface PlacedRow {
   readonly flow: number;
@@ -40,6 +41,7 @@ export async function paperPdf(paper: Paper, { Document, regular, bold }: PdfToo
     info: { Title: shown(`${paper.stamp.machine}: ${paper.title}`), Subject: shown(stampWords(paper.stamp)), Creator: `Ampwright ${paper.stamp.version}`, Producer: 'pdfkit', CreationDate: dateOf(paper.stamp.date) },
   });
   pdf.registerFont('regular', regular).registerFont('bold', bold);
+  setIn(pdf, regular, bold);
   const bytes = collected(pdf);
   if (paper.layout === 'drawing') drawFigures(pdf, paper);
   else draw(pdf, paper, laidOut(pdf, paper, size), size);
@@ -53,12 +55,35 @@ function laidOut(pdf: PdfDocument, paper: Paper, [width, height]: readonly [numb
     const flows = [headFlow(pdf, paper, area), ...paper.blocks.flatMap((block) => flowsOf(pdf, block, area))];
     return { area, flows, pages: paged(flows, area.height) };
   };
-  if (paper.layout !== 'card') return at(TYPE_SIZE);
-  for (const type of CARD_SIZES) {
-    const layout = at(type);
-    if (layout.pages.length === 1) return layout;
+  if (paper.layout !== 'card') return withoutStub(at);
+  const most = at(CARD_MOST);
+  if (most.pages.length === 1) return most;
+  let fits = at(CARD_LEAST);
+  let [low, high] = [CARD_LEAST * 10, CARD_MOST * 10];
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    const layout = at(middle / 10);
+    if (layout.pages.length === 1) [low, fits] = [middle, layout];
+    else high = middle;
   }
-  return at(CARD_SIZES.at(-1) ?? TYPE_SIZE);
+  return fits;
+}
+
+/** Papers of up to so many pages are set a little smaller where that saves a last page with little on it. */
+const SHORT = 5;
+const SMALLER = [8.7, 8.4, 8.1];
+const LITTLE = 0.35;
+
+function withoutStub(at: (type: number) => Layout): Layout {
+  const layout = at(TYPE_SIZE);
+  const { pages, area } = layout;
+  const last = pages.at(-1)!.reduce((sum, { row }) => sum + row.height, 0);
+  if (pages.length < 2 || pages.length > SHORT || last > LITTLE * area.height) return layout;
+  for (const type of SMALLER) {
+    const smaller = at(type);
+    if (smaller.pages.length < pages.length) return smaller;
+  }
+  return layout;
 }
 
 /** Fills pages with rows; rows that belong together go to the next page together. */
@@ -85,9 +110,18 @@ function paged(flows: readonly Flow[], height: number): PlacedRow[][] {
   return pages;
 }
 
+/** A text on one line, smaller where it must be; on several when even the least size does not do. */
+function oneLine(pdf: PdfDocument, text: string, width: number, most: number, least: number, weight: Weight = 'bold'): TextBox {
+  for (let size = most; size > least; size *= 0.95) {
+    const box = layText(pdf, text, width, size, weight);
+    if (box.lines.length === 1) return box;
+  }
+  return layText(pdf, text, width, least, weight);
+}
+
 function headFlow(pdf: PdfDocument, { title, stamp, lead }: Paper, area: Area): Flow {
   const { size, width, left } = area;
-  const name = layText(pdf, `${stamp.machine}: ${title}`, width, Math.min(26, size * 2), 'bold');
+  const name = oneLine(pdf, `${stamp.machine}: ${title}`, width, Math.min(26, size * 2), size * 1.4);
   const mark = layText(pdf, stampWords(stamp), width, size * 0.9);
   const says = lead === '' ? undefined : layText(pdf, lead, width, size * 1.05);
   const top = name.height + mark.height + size * 0.7;
@@ -148,7 +182,7 @@ function drawFigures(pdf: PdfDocument, { blocks }: Paper): void {
 function footer(pdf: PdfDocument, { title, stamp }: Paper, area: Area, y: number, page: string): void {
   rule(pdf, area, y, 0.6);
   pdf.markContent('Artifact', { type: 'Pagination' });
-  const says = layText(pdf, `${stamp.machine}, ${title.toLowerCase()}, file id ${stamp.fingerprint}. Computed by Ampwright ${stamp.version}, not an approval.`, area.width - 60, 7);
+  const says = oneLine(pdf, `${stamp.machine}, ${title.toLowerCase()}, ${stampWords(stamp)}. Computed by Ampwright ${stamp.version}, not an approval.`, area.width - 40, 7, 5.5, 'regular');
   drawText(pdf, says, area.left, y + 4);
   drawText(pdf, layText(pdf, page, 60, 7), area.left + area.width - 60, y + 4, 'right', 60);
   pdf.endMarkedContent();

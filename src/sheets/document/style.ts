@@ -9,6 +9,9 @@ export function paperStyle(format: PageFormat): string {
 body { font-family: "DejaVu Sans", system-ui, sans-serif; font-size: 15px; }
 .paper { display: block; max-width: 1000px; margin: 0 auto; padding: 24px; background: var(--sheet); border: 0; }
 body.wide .paper { max-width: 1400px; }
+body.wide > header, body.wide > nav, body.wide > footer { max-width: 1400px; }
+nav ul { columns: 4 180px; column-gap: 24px; }
+nav li { break-inside: avoid; }
 .paper .head { display: flex; flex-wrap: wrap; justify-content: space-between; align-items: end; gap: 4px 24px; max-width: none; padding: 0 0 8px; border-bottom: 4px solid var(--ink); }
 .paper h2 { display: block; }
 .stamp, .foot { color: var(--ink2); font-size: 13px; }
@@ -20,6 +23,16 @@ tbody th { font-weight: 600; }
 .steps .count { font-size: 19px; font-weight: 700; }
 .steps .does { font-size: 17px; font-weight: 700; }
 .steps .detail { font-weight: 400; }
+.steps { table-layout: fixed; width: 100%; }
+.steps th:nth-child(1) { width: 3.4em; }
+.steps th:nth-child(2) { width: 4.6em; }
+.steps th:nth-child(3) { width: 29%; }
+.steps thead th:last-child { width: 3.6em; }
+.steps thead th:nth-last-child(2) { width: 17%; }
+.with-pictures .pictured { width: 150px; padding-right: 14px; vertical-align: bottom; }
+.steps td.pictured { vertical-align: top; }
+.steps .pictured svg { display: block; width: auto; height: 34px; }
+.steps thead .pictured svg { height: 19px; }
 .box { display: inline-block; width: 1.3em; height: 1.3em; border: 2px solid var(--ink); vertical-align: -0.25em; }
 .boxes, .blanks, .labels { list-style: none; padding: 0; max-width: none; }
 .boxes li { margin: 8px 0; }
@@ -39,8 +52,11 @@ figure svg.drawing { display: block; width: 100%; height: auto; }
   .paper td.text { min-width: 26ch; }
   .paper .steps, .steps tbody, .steps tr, .paper .steps td, .paper .steps th { display: block; min-width: 0; border: 0; padding: 0; }
   .steps caption { display: block; }
+  .paper .steps th:nth-child(n) { width: auto; }
   .steps thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .paper .steps tr { padding: 10px 0; border-bottom: 1px solid var(--rule); }
+  .paper .steps td.pictured { width: auto; }
+  .steps td[data-stands]::after { content: attr(data-stands); }
   .steps td[data-head]::before { content: attr(data-head) ": "; color: var(--ink2); }
   .steps td[data-head]:empty { display: none; }
   .blanks { flex-direction: column; gap: 40px; }

@@ -1,4 +1,5 @@
 import { conductorWords, type ConductorWords } from './facts.ts';
+import { conductorFigures, figure, partFigures } from './figures.ts';
 import { type Diagram, type DiagramEdge } from './graph.ts';
 import { dot, line, OUTLINE, polyline } from './ink.ts';
 import type { Block, PlacedEdge, PlacedNode } from './block.ts';
@@ -41,6 +42,7 @@ function conductor({ edge, points, dots, label }: PlacedEdge, pieces: readonly (
   const band: Stroke = { width_mm: stroke.width_mm + 2, tone: 'rule', cap: 'butt' };
   const state = stateOf(edge, situation);
   const words = edge.conductor === undefined ? undefined : conductorWords(edge.conductor, edge.wire);
+  const figures = situation.figures?.get(edge.id) ?? [];
   return {
     shape: 'group',
     classes: ['conductor', edge.role.replace(' ', '-'), ...(state === undefined ? [] : [state]), ...(onPath ? ['path'] : [])],
@@ -50,7 +52,7 @@ function conductor({ edge, points, dots, label }: PlacedEdge, pieces: readonly (
       ...(onPath ? [polyline(points, band)] : []),
       ...pieces.map((piece) => polyline(piece, stroke)),
       ...dots.map(([x, y]): Shape => ({ ...dot(x, y, Math.max(0.65, stroke.width_mm * 0.8)), fill: stroke.tone })),
-      ...(label === undefined || words === undefined ? [] : conductorLabel(label, words)),
+      ...(label === undefined || words === undefined ? [] : situation.figures === undefined ? conductorLabel(label, words) : conductorFigures(label, figures)),
     ],
   };
 }
@@ -102,15 +104,17 @@ function nodeShapes(diagram: Diagram, at: PlacedNode, situation: Situation, lead
   return pointShapes(at, node.point, node.name, situation, leads);
 }
 
-const WORDS_TONE: Readonly<Record<ConductorState | LoadState, Tone>> = { live: 'live', fed: 'live', leaking: 'live', dead: 'second', awake: 'live', 'can move': 'warn' };
+const WORDS_TONE: Readonly<Record<ConductorState | LoadState, Tone>> = { live: 'live', fed: 'live', leaking: 'live', dead: 'second', charged: 'live', awake: 'live', 'can move': 'warn' };
 
 function pointShapes({ node, box, x, axis }: PlacedNode, point: string, name: string | undefined, situation: Situation, leads: ReadonlyMap<string, Stroke>): Group {
   const state = situation.places?.get(point);
-  const voltage = situation.voltages?.get(point);
+  const [moment] = situation.figures?.get(`point ${point}`) ?? [];
+  const voltage = moment === undefined ? situation.voltages?.get(point) : undefined;
   const words = [state, voltage].filter((word) => word !== undefined);
   const supply = node.type === 'point' && node.role === 'supply';
   const stroke = node.type !== 'point' || node.role !== 'supply' || state === undefined ? LINES[node.type === 'point' ? node.role : 'supply'] : LINES[state];
   const middle = x + box.width / 2;
+  const voltageLine = supply ? box.words.find((line) => line.state?.line === 1) : undefined;
   return {
     shape: 'group', classes: ['point', ...(state === undefined ? [] : [state])], data: { point, ...(state === undefined ? {} : { state }) }, ...(name === undefined ? {} : { title: [name, ...words].join(', ') }),
     shapes: [
@@ -119,6 +123,7 @@ function pointShapes({ node, box, x, axis }: PlacedNode, point: string, name: st
       ...(name === undefined ? [] : [{ ...dot(middle, axis, 0.9), fill: stroke.tone }]),
       ...(node.type === 'point' && node.barred ? barSign(middle, axis, axis + 3.4) : []),
       ...wordShapes(box, x, axis, supply && words.length > 0 ? { lines: words, tone: state === undefined ? 'ink' : WORDS_TONE[state] } : undefined),
+      ...(voltageLine === undefined || moment === undefined ? [] : [figure(moment, [x + voltageLine.x, axis + voltageLine.y], voltageLine.anchor)]),
     ],
   };
 }
@@ -149,6 +154,7 @@ function partShapes(diagram: Diagram, { node, box, x, axis }: PlacedNode, id: st
   }
   shapes.push(...placed(withLeads(glyph, (pin) => leads.get(`${node.id}\n${pin}`)), x + box.symbolX, axis));
   const inked = state === 'dead' ? faded(shapes) : shapes;
+  const figures = partFigures(box, x, axis, situation.figures?.get(`part ${id}`) ?? [], said !== undefined);
   return {
     shape: 'group',
     classes: ['part', node.part.kind.replace(/ /g, '-'), ...(state === undefined ? [] : [state.replace(' ', '-')]), ...(failed === undefined ? [] : ['failed']), ...(situation.path?.has(id) === true ? ['path'] : [])],
@@ -156,7 +162,8 @@ function partShapes(diagram: Diagram, { node, box, x, axis }: PlacedNode, id: st
     title: [id, node.part.about, said].filter((word) => word !== undefined && word !== '').join(', '),
     shapes: [
       ...inked,
-      ...wordShapes(box, x, axis, said === undefined ? undefined : { lines: [said], tone: failed !== undefined || said === 'can move' ? 'warn' : WORDS_TONE[said as LoadState] }),
+      ...wordShapes(box, x, axis, said === undefined ? undefined : { lines: [said], tone: failed !== undefined || said === 'can move' ? 'warn' : WORDS_TONE[said as LoadState] }, figures.instead),
+      ...figures.shapes,
       ...(failed === undefined ? [] : crossed(x + box.symbolX + glyph.width / 2, axis, Math.min(2.2, glyph.above, glyph.below))),
       ...(situation.path?.has(id) === true ? brackets(x + box.symbolX, axis - glyph.above, glyph.width, glyph.above + glyph.below) : []),
     ],

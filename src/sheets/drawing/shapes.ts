@@ -106,6 +106,8 @@ export interface GroupData {
   /** Place, or the part and its terminal. */
   readonly point?: string;
   readonly state?: string;
+  /** Name of a figure that a screen writes anew as time goes on. */
+  readonly figure?: string;
 }
 
 /** One page of paper. */

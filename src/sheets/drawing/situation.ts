@@ -3,8 +3,14 @@ import type { Stroke } from './shapes.ts';
 /** A conductor is live (straight from a pack), fed (through an impedance), leaking (by a stray path) or dead. */
 export type ConductorState = 'live' | 'fed' | 'leaking' | 'dead';
 
-/** What a load can do. */
-export type LoadState = 'dead' | 'leaking' | 'awake' | 'can move';
+/** What a load can do; `charged`: it holds a voltage and sleeps. */
+export type LoadState = 'dead' | 'leaking' | 'charged' | 'awake' | 'can move';
+
+/** A figure at a moment of a run: its name finds it again on a screen. */
+export interface Figure {
+  readonly name: string;
+  readonly text: string;
+}
 
 /** The state in which a machine is drawn. Everything is optional: what is not named is drawn plainly. */
 export interface Situation {
@@ -23,6 +29,8 @@ export interface Situation {
   readonly path?: ReadonlySet<string>;
   /** What has failed, and how: `open`, `welded`. */
   readonly failed?: ReadonlyMap<string, string>;
+  /** Figures of a moment, the most telling first, by `part T1`, `point bar` and conductor (`wiring.drive#1`): they take the place of sizes and facts. */
+  readonly figures?: ReadonlyMap<string, readonly Figure[]>;
 }
 
 /** Lines of conductors: weight and dash first, tone second, so that black ink tells them apart. */

@@ -150,9 +150,10 @@ function beside(glyph: Glyph, name: string, lines: readonly string[], top: numbe
   return { width: Math.max(glyph.width, right + PADDING), above: Math.max(glyph.above, 0.9 * TYPE.name - first), below: Math.max(glyph.below, last), symbolX: 0, glyph, words };
 }
 
-/** The words of a node on the sheet. */
-export function wordShapes(box: NodeBox, x: number, y: number, state: { readonly lines: readonly string[]; readonly tone: Tone } | undefined): Shape[] {
+/** The words of a node on the sheet, without those that something else stands in place of. */
+export function wordShapes(box: NodeBox, x: number, y: number, state: { readonly lines: readonly string[]; readonly tone: Tone } | undefined, left?: ReadonlySet<Words>): Shape[] {
   return box.words.flatMap((words): Shape[] => {
+    if (left?.has(words) === true) return [];
     const line = words.state === undefined ? undefined : state?.lines[words.state.line];
     const said = state === undefined || words.state === undefined || line === undefined ? undefined : text(x + words.state.x, y + words.y, fitted(line, words.state.room, TYPE.fact, 700), { weight: 700, tone: state.tone, anchor: words.state.instead ? words.anchor : 'start' });
     const plain = words.text === '' || (said !== undefined && words.state?.instead === true) ? [] : [text(x + words.x, y + words.y, words.text, words)];

@@ -2,7 +2,7 @@ import type { Advice, Answer, Evidence, Item } from '../../questions/answer.ts';
 import { chart } from './chart.ts';
 import { escapeText } from './escape.ts';
 import { markAndWord, markSvg } from './mark.ts';
-import { decidingWords, editWords, joinUnits, limitWords, shareCell, shareSentence, spreadWords, valueWords } from './words.ts';
+import { capital, decidingWords, editWords, joinUnits, limitWords, quoted, shareCell, shareSentence, spreadWords, valueWords } from './words.ts';
 
 /** The line of an answer in the list at the top: mark, question, deciding figure against its limit. */
 export function answerRow(answer: Answer): string {
@@ -26,7 +26,7 @@ export function answerSection(answer: Answer, samples: number): string {
     adviceOf(answer.advice),
     list('Caution', answer.cautions, 'caution'),
     list('Not a problem on this machine', answer.notAProblem),
-    list('What this rests on', answer.basis, 'basis'),
+    list('What this rests on', answer.basis.map(quoted), 'basis'),
     '</section>',
   ].filter((part) => part !== '').join('\n');
 }
@@ -68,7 +68,7 @@ function itemOf(item: Item): string {
 function evidenceOf(evidence: Evidence): string {
   const caption = `<figcaption>${escapeText(evidence.title)}</figcaption>`;
   if (evidence.type === 'plot') return `<figure>${caption}\n${chart(evidence)}\n</figure>`;
-  const head = evidence.head.map((name) => `<th scope="col">${escapeText(name)}</th>`).join('');
+  const head = evidence.head.map((name) => `<th scope="col">${escapeText(capital(name))}</th>`).join('');
   const rows = evidence.rows.map((row) => `<tr>${row.map(cell).join('')}</tr>`).join('\n');
   return `<figure>${caption}\n<div class="scroll" role="region" tabindex="0" aria-label="${escapeText(evidence.title)}"><table>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${rows}\n</tbody>\n</table></div></figure>`;
 }

@@ -25,11 +25,18 @@ interface Surface {
   readonly ink: Place[];
 }
 
+/** Charts that were drawn: one stands on several papers, and each in several formats. */
+const drawn = new WeakMap<Plot, string>();
+
 /** A line chart in two sizes, of which the page's style shows the one that fits, with a description for those who cannot see it. */
 export function chart(whole: Plot): string {
+  const known = drawn.get(whole);
+  if (known !== undefined) return known;
   const plot = drawable(whole);
   const label = escapeText(describe(plot));
-  return `${drawing(plot, WIDE, 'chart wide', label)}\n${drawing(plot, NARROW, 'chart narrow', label)}`;
+  const made = `${drawing(plot, WIDE, 'chart wide', label)}\n${drawing(plot, NARROW, 'chart narrow', label)}`;
+  drawn.set(whole, made);
+  return made;
 }
 
 /** The chart in words: what it shows, where each curve starts, peaks and ends, each line and mark. */
@@ -47,10 +54,25 @@ export function describe(plot: Plot): string {
   return [`${plot.title}. Chart of ${plot.y.name} over ${plot.x.name}.`, ...curves, ...thresholds, ...marks].join(' ');
 }
 
-function drawing(plot: Plot, frame: Frame, classes: string, label: string): string {
+/** Size of one drawing of a chart and its scale, for what is put over it. */
+export interface ChartScale {
+  readonly frame: Frame;
+  readonly scale: Scale;
+}
+
+export function chartScales(whole: Plot): Readonly<Record<'wide' | 'narrow', ChartScale>> {
+  const plot = drawable(whole);
+  return { wide: { frame: WIDE, scale: laid(plot, WIDE).scale }, narrow: { frame: NARROW, scale: laid(plot, NARROW).scale } };
+}
+
+function laid(plot: Plot, frame: Frame): { readonly legend: ReturnType<typeof legendOf>; readonly scale: Scale } {
   // One curve needs no key: the title says what it is.
   const legend = legendOf(plot.curves.length > 1 ? plot.curves : [], frame);
-  const scale = scaleOf(plot, frame, legend.height + 2.6 * frame.text);
+  return { legend, scale: scaleOf(plot, frame, legend.height + 2.6 * frame.text) };
+}
+
+function drawing(plot: Plot, frame: Frame, classes: string, label: string): string {
+  const { legend, scale } = laid(plot, frame);
   // Circles before any name: none may lie on the circle of another mark.
   const circles = finiteMarks(plot).map((mark) => boxAround(scale.toX(mark.x), scale.toY(mark.y), 7));
   const thresholds = finiteThresholds(plot);

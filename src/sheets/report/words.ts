@@ -107,7 +107,17 @@ export function shareCell({ verdict, passes }: Pick<Item, 'verdict' | 'passes'>)
 
 /** Where in the file, and what to write there: `parts, R1, resistance: 10 Ω`. */
 export function editWords({ path, text }: FileEdit): string {
-  return `${path.map((key) => (typeof key === 'number' ? `entry ${key + 1}` : key)).join(', ')}: ${text}`;
+  return `${path.map((key) => (typeof key === 'number' ? `entry ${key + 1}` : key)).join(', ')}: ${text === '' ? 'taken out' : text}`;
+}
+
+/** A heading begins with a capital. */
+export function capital(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
+}
+
+/** What is typed at a prompt stands between quotes on paper. */
+export function quoted(text: string): string {
+  return text.replace(/`([^`]*)`/g, '\u201C$1\u201D');
 }
 
 /** Text in which no line breaks between a number and its unit: the space between them becomes one that does not break. */

@@ -74,6 +74,37 @@ describe('editing a machine file', () => {
   });
 
   it.each([
+    ['a step between two', { path: ['procedure', 2], text: 'wait 1 s', insert: true }, ['+  - wait 1 s']],
+    ['a step before the first', { path: ['procedure', 0], text: 'crew: look', insert: true }, ['+  - crew: look']],
+    ['a step behind the last', { path: ['power down', 5], text: 'wait 1 s', insert: true }, ['+  - wait 1 s']],
+    ['a chain behind another', { path: ['wiring', 'spare'], text: 'from bar, to P9', insert: { behind: 'pack' } }, ['+  spare: from bar, to P9']],
+    ['a value behind another, in braces', { path: ['parts', 'P1', 'forward drop'], text: '3 V', insert: { behind: 'kind' } },
+      ['-  P1: { kind: lamp, about: drive is live, resistance: 8.2 kΩ }', '+  P1: { kind: lamp, forward drop: 3 V, about: drive is live, resistance: 8.2 kΩ }']],
+    ['a part in braces copied', { path: ['parts', 'P3'], text: '', copyOf: 'P1' }, ['+  P3: { kind: lamp, about: drive is live, resistance: 8.2 kΩ }']],
+    ['a part on several lines copied behind another', { path: ['parts', 'M9'], text: '', copyOf: 'M3', insert: { behind: 'G1' } },
+      ['+  M9:', '+    kind: motor', '+    about: crusher motor', '+    torque constant: 0.030 Nm/A', '+    resistance: 25 mΩ', '+    gearing: 180', '+    drives: a lead screw, which holds without power']],
+    ['a copied part with what is said on its last line', { path: ['parts', 'T9'], text: '', copyOf: 'T3' },
+      ['+  T9:', '+    kind: converter', '+    about: DC-DC converter for the logic', '+    output: 12 V', '+    output current: 5 A', '+    input maximum: 60 V', '+    start: 9 V', '+    stop: 7.5 V', '+    electrolytic: 100 µF', '+    ceramic: 22 µF', '+    running: 7 W # radio, lock servo at rest, fan']],
+  ] as const)('puts in %s and changes nothing else', (_what, edit, lines) => {
+    expect([...difference(CRUSH, editMachine(CRUSH, [edit]))].sort()).toEqual([...lines].sort());
+  });
+
+  it('puts a new entry where it was told', () => {
+    const edited = editMachine(CRUSH, [{ path: ['procedure', 0], text: 'wait 9 s', insert: true }, { path: ['wiring', 'spare'], text: 'from bar, to P9', insert: { behind: 'pack' } }, { path: ['parts', 'P3'], text: '', copyOf: 'P1' }]);
+    expect(edited).toContain('procedure:\n  - wait 9 s\n  - crew: transmitter on\n');
+    expect(edited).toMatch(/\n  pack: .*\n  spare: from bar, to P9\n  drive: /);
+    expect(edited).toMatch(/\n  P1: .*\n  P3: .*\n  P2: /);
+    expect(editMachine('a: [x, y]\nb: { c: 1, d: 2 }\n', [{ path: ['a', 0], text: 'w', insert: true }, { path: ['a', 2], text: 'xx', insert: true }, { path: ['b', 'e'], text: '', copyOf: 'c' }])).toBe('a: [w, x, xx, y]\nb: { c: 1, e: 1, d: 2 }\n');
+  });
+
+  it.each([
+    { path: ['parts', 'R1'], text: '{ kind: joint }', insert: { behind: 'G1' } }, { path: ['parts', 'R9'], text: '{ kind: joint }', insert: { behind: 'R77' } }, { path: ['parts', 'R9'], text: '', copyOf: 'R77' },
+    { path: ['procedure', 40], text: 'wait 1 s', insert: true }, { path: ['procedure', -1], text: 'wait 1 s', insert: true }, { path: ['procedure', 0.5], text: 'wait 1 s', insert: true }, { path: ['procedure', 1], text: '', insert: true },
+  ] as const)('refuses to put in what has no place: %j', (edit) => {
+    expect(() => editMachine(CRUSH, [edit])).toThrow(RangeError);
+  });
+
+  it.each([
     [['parts', 'R77', 'resistance'], '1 Ω'], [['procedure', 40], 'wait 1 s'], [['procedure', -1], 'wait 1 s'], [['procedure', 1.5], 'wait 1 s'], [[], 'x'], [['parts', '__proto__'], '{}'],
     [['about'], 'two\nlines'], [['about'], '{ open'], [['parts', 'R1', 'resistance', 'x'], '1'], [['parts', 'R77'], ''], [['about'], '{ a: &b c }'],
   ] as const)('refuses the path %j with %j', (path, text) => {

@@ -132,20 +132,31 @@ export class BruteForce {
     return { voltages, fallen: lowest !== undefined && ratio(lowest) < 1 ? lowest.load : undefined };
   }
 
+  /** Reverse leakage as a resistance: the voltage of the full packs over a leakage that doubles every 10 K from 25 °C (common practice, no source). */
+  private leakage(id: string): number {
+    const { machine, values } = this;
+    const part = machine.machine.parts.get(id)!;
+    const perAmpere = part.kind === 'diode' ? (part.values.type === 'schottky' ? 20e-6 : 0.5e-6) : 0;
+    const at25 = part.kind === 'diode' ? perAmpere * part.values.rating.value : 10e-6;
+    const inside = values[machine.inputs.at('surroundings.inside')]!;
+    // The packs of these machines stand beside each other, or alone.
+    const volts = machine.sources.find(({ kind }) => kind === 'pack')!.voltage(values);
+    return volts / (at25 * 2 ** ((inside - 25) / 10));
+  }
+
   private branches({ situation, started }: State): Branch[] {
     const { machine, numbers, values } = this;
     const { elements } = machine.network;
     const branches: Branch[] = [];
     const own = new Set<number>();
     const running = new Set([...started].map((load) => load.output));
-    for (const { strand, a, b, wire, diode } of machine.strands) {
-      own.add(wire);
-      if (diode !== undefined) own.add(diode);
+    for (const { strand, a, b, wire, diode, turned, cross } of machine.strands) {
+      for (const element of [wire, diode, turned, cross?.element]) if (element !== undefined) own.add(element);
       const switches = strand.switches.map((row) => machine.rows[row]!.positions[situation.positions[row]!]!.ohm);
       if (switches.includes(undefined) || strand.gates.some((row) => machine.rows[row]!.positions[situation.positions[row]!]!.ohm === undefined)) continue;
       const ohm = [...strand.items.map((item) => item.ohm), ...switches].reduce((sum, one) => sum + one!(values), 0);
       if (diode === undefined) branches.push({ a, b, c: 0, curve: { kind: 'resistor', ohm: Math.max(ohm, LEAST_OHM) } });
-      else branches.push({ a, b, c: 0, curve: diodeCurve(numbers, diode, ohm) });
+      else branches.push({ a, b, c: 0, curve: diodeCurve(numbers, diode, ohm) }, { a, b, c: 0, curve: { kind: 'resistor', ohm: ohm + this.leakage(strand.diode!) } });
     }
     machine.sources.forEach(({ element, kind, present, plus, minus, row, voltage: volts }, k) => {
       own.add(element);

@@ -49,7 +49,17 @@ const SETTLED_V = 1e-7;
  */
 export function plainSolution(nodes: number, branches: readonly Branch[], from: Float64Array, near: boolean): Float64Array | undefined {
   const begin = near ? from : (iterate(nodes, branches, from, straight, 60) ?? from);
-  return iterate(nodes, branches, begin, touching, 400) ?? (near ? plainSolution(nodes, branches, from, false) : undefined);
+  return iterate(nodes, branches, begin, touching, 400) ?? (near ? plainSolution(nodes, branches, from, false) : stepped(nodes, branches, begin));
+}
+
+/** The same by conductance stepping: every node tied to the reference, and let go a little at a time. */
+function stepped(nodes: number, branches: readonly Branch[], from: Float64Array): Float64Array | undefined {
+  let at: Float64Array | undefined = from;
+  for (let tie_S = 1; tie_S > INSULATION_S && at !== undefined; tie_S /= 3) {
+    const ties = Array.from({ length: nodes - 1 }, (_, n): Branch => ({ a: n + 1, b: 0, c: 0, curve: { kind: 'resistor', ohm: 1 / tie_S } }));
+    at = iterate(nodes, [...branches, ...ties], at, touching, 400) ?? at;
+  }
+  return iterate(nodes, branches, at ?? from, touching, 400);
 }
 
 function iterate(nodes: number, branches: readonly Branch[], from: Float64Array, line: typeof touching, passes: number): Float64Array | undefined {

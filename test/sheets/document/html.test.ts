@@ -6,7 +6,7 @@ import { drawSheets, layDrawing } from '../../../src/sheets/drawing/drawing.ts';
 import { svgOf } from '../../../src/sheets/drawing/svg.ts';
 import { PAPER_IDS, PAPERS } from '../../../src/sheets/papers.ts';
 import { SPARK, STALL } from '../../cli/fixture.ts';
-import { demoText, HOSTILE, hostileText, sourceOf } from '../source.ts';
+import { askedSource, demoText, HOSTILE, hostileText, sourceOf } from '../source.ts';
 
 /** Elements that HTML never closes. Source: HTML Living Standard, 13.1.2, void elements. */
 const VOID = new Set(['meta', 'br', 'link', 'img', 'hr', 'input']);
@@ -32,17 +32,23 @@ function elementsOf(html: string): string[] {
   return found;
 }
 
-function made(text: string, says: string): { readonly id: string; readonly paper: Paper }[] {
-  const source = sourceOf(text, [{ ...SPARK, says }, STALL]);
-  return PAPER_IDS.flatMap((id) => {
+async function made(text: string, says: string): Promise<{ readonly id: string; readonly paper: Paper }[]> {
+  const asked = await askedSource(text);
+  const { machine, stamp } = asked;
+  const sheets = drawSheets(await layDrawing(machine), { fingerprint: stamp.fingerprint });
+  // The machine's own answers, two of them exchanged for ones with every kind of entry.
+  const source = { ...asked, sheets, answers: [...asked.answers.filter(({ id }) => id !== SPARK.id && id !== STALL.id), { ...SPARK, says }, STALL] };
+  const papers = PAPER_IDS.flatMap((id) => {
     const paper = PAPERS[id].make(source);
     return paper === undefined ? [] : [{ id, paper }];
   });
+  expect(papers.map(({ id }) => id)).toEqual(PAPER_IDS);
+  return papers;
 }
 
 describe('a paper as HTML', () => {
-  it('is well formed and made of the same elements, whatever names a machine has', () => {
-    for (const { id, paper } of made(hostileText(), HOSTILE.join(' '))) {
+  it('is well formed and made of the same elements, whatever names a machine has', async () => {
+    for (const { id, paper } of await made(hostileText(), HOSTILE.join(' '))) {
       const elements = elementsOf(paperHtml(paper));
       expect(elements.length, id).toBeGreaterThan(10);
       for (const element of ['script', 'img', 'iframe', 'b2', 'object', 'link']) expect(elements, id).not.toContain(element);
@@ -50,8 +56,8 @@ describe('a paper as HTML', () => {
     }
   });
 
-  it('has a title, headings that skip no level, and a head on every table', () => {
-    for (const { id, paper } of made(demoText('crush10s'), 'So.')) {
+  it('has a title, headings that skip no level, and a head on every table', async () => {
+    for (const { id, paper } of await made(demoText('crush10s'), 'So.')) {
       const html = paperHtml(paper);
       expect(html, id).toContain(`<title>CRUSH10S: ${paper.title}</title>`);
       const levels = [...html.matchAll(/<h(\d)/g)].map(([, level]) => Number(level));
@@ -65,8 +71,8 @@ describe('a paper as HTML', () => {
     }
   });
 
-  it('says in its foot that it is no approval', () => {
-    for (const { id, paper } of made(demoText('bar3s'), 'So.')) expect(paperHtml(paper), id).toContain('not an approval');
+  it('says in its foot that it is no approval', async () => {
+    for (const { id, paper } of await made(demoText('bar3s'), 'So.')) expect(paperHtml(paper), id).toContain('not an approval');
   });
 });
 
