@@ -1,6 +1,6 @@
 // The page in a real browser: first answers, an edit to its verdicts, how long its main thread is held up, what it loads. Prints JSON.
 /* global window, document, PerformanceObserver, MutationObserver */
-import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { spawn } from 'node:child_process';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join } from 'node:path';
