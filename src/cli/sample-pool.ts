@@ -10,8 +10,8 @@ const breath = (): Promise<void> => new Promise((resolve) => setImmediate(resolv
 /** Room for what a sample leaves behind: with the usual 16 MB a twentieth of the time goes into clearing up. */
 const YOUNG_MB = 64;
 
-/** Pieces of work at each thread: while this thread is busy, none of the others runs dry. */
-const WAITING = 4;
+/** Pieces of work that may wait at a thread. */
+const WAITING = 8;
 
 /** Below this many samples a second thread costs more to start than it saves. */
 const WORTH_A_THREAD = 40;
@@ -28,7 +28,7 @@ export async function samplePool(samples: number): Promise<{ readonly pool: Samp
   const pool = new Tinypool({ filename: worker.href, minThreads: threads, maxThreads: threads, concurrentTasksPerWorker: WAITING, runtime: 'worker_threads', resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB } });
   return {
     pool: {
-      hands: threads * WAITING,
+      hands: threads,
       breath,
       records: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'sample' })) as NumberedRecord[],
       matches: async (text, seed, some) => (await pool.run({ text, seed, samples: some }, { name: 'fight' })) as NumberedMatch[],

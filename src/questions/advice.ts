@@ -10,6 +10,7 @@ import { isolationCandidates } from './isolation-advice.ts';
 import { dischargeCandidates } from './discharge-advice.ts';
 import { fuseCandidates } from './fuses-advice.ts';
 import { brakeCandidates } from './opening-braking.ts';
+import type { MatchLoads } from './match-loads.ts';
 import { heatCandidates, packCandidates, radioCandidates } from './match-advice.ts';
 import { overvoltageCandidates } from './overvoltage-advice.ts';
 import { parallelCandidates } from './parallel-advice.ts';
@@ -46,9 +47,9 @@ export class TriedMachines {
   private readonly known = new Map<string, Tried>();
   private powerUp: readonly Candidate[] | undefined;
 
-  of(machine: Machine, changes: readonly Change[]): Tried {
+  of(machine: Machine, { changes, loads }: Candidate): Tried {
     const key = JSON.stringify(changes);
-    const found = this.known.get(key) ?? make(machine, changes);
+    const found = this.known.get(key) ?? make(machine, changes, loads);
     this.known.set(key, found);
     return found;
   }
@@ -64,7 +65,7 @@ interface Tried {
   readonly study: Study | undefined;
 }
 
-function make(machine: Machine, changes: readonly Change[]): Tried {
+function make(machine: Machine, changes: readonly Change[], loads: MatchLoads | undefined): Tried {
   const edits: FileEdit[] = [];
   let result = machine;
   for (const change of changes) {
@@ -72,12 +73,12 @@ function make(machine: Machine, changes: readonly Change[]): Tried {
     result = made.machine;
     edits.push(...made.edits);
   }
-  return { edits, study: trusting(() => study(result, 'tried')) };
+  return { edits, study: trusting(() => study(result, 'tried', loads)) };
 }
 
 /** @throws Refused when the changed machine cannot be studied */
 function tryOut(machine: Machine, candidate: Candidate, before: Answer, ask: AskNominal, tried: TriedMachines): Advice {
-  const { edits, study: other } = tried.of(machine, candidate.changes);
+  const { edits, study: other } = tried.of(machine, candidate);
   if (other === undefined) throw new Refused('the changed machine cannot be studied');
   const answer = ask(other);
   // What was wrong is what a person wants to see mended, whatever decides now.

@@ -8,7 +8,6 @@ import { hold } from './hold.ts';
 import { inspectionByGenericRules } from './inspection.ts';
 import { isolation } from './isolation.ts';
 import { mass } from './mass.ts';
-import { matchLoads } from './match-study.ts';
 import { opening } from './opening.ts';
 import { overvoltage } from './overvoltage.ts';
 import { pack, packAsItIs } from './pack.ts';
@@ -53,11 +52,11 @@ export const QUESTIONS: Record<QuestionId, Question> = {
   isolation: { question: 'Can a branch wake while its isolator is open?', ask: isolation, spread: ['power-ups'] },
   programming: { question: 'Can the controllers be programmed on the soft start, a limited bench supply or a series lamp?', ask: programming, spread: [] },
   faults: { question: 'What can one failed part or one loose joint do?', ask: faults, spread: [] },
-  opening: { question: 'What if this opens at the worst moment?', ask: (base, records) => opening(base, records, matchLoads(base)), spread: [] },
+  opening: { question: 'What if this opens at the worst moment?', ask: (base, records) => opening(base, records, base.loads()), spread: [] },
   radio: { question: 'Will the radio stay up?', ask: (base, records, _others, fights) => radio(base, records, fights), spread: ['matches'] },
   pack: { question: 'Will the pack last the match?', ask: (base, records, _others, fights) => pack(base, records, fights), again: (base, records, _others, fights) => packAsItIs(base, records, fights), spread: ['matches'] },
   heat: { question: 'Will anything overheat?', ask: (base, records, _others, fights) => heat(base, records, fights), spread: ['matches'] },
-  fuses: { question: 'Will the fuse hold, protect, interrupt and be selective?', ask: (base, records) => fuses(base, records, matchLoads(base)), again: (base, records) => fusesBriefly(base, records, matchLoads(base)), spread: ['power-ups'] },
+  fuses: { question: 'Will the fuse hold, protect, interrupt and be selective?', ask: (base, records) => fuses(base, records, base.loads()), again: (base, records) => fusesBriefly(base, records, base.loads()), spread: ['power-ups'] },
   overvoltage: { question: 'Will any part see too much voltage?', ask: (base, records, _others, fights) => overvoltage(base, records, fights), spread: ['power-ups', 'matches'] },
   turnaround: { question: 'When is it ready for the next match, and what does a day need?', ask: (base, records, _others, fights) => turnaround(base, records, fights), spread: ['matches'] },
   discharge: { question: 'How long until it is safe to touch?', ask: discharge, spread: ['power-ups'] },

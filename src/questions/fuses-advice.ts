@@ -39,7 +39,19 @@ export function fuseCandidates(base: Study, answer: Answer): Candidate[] {
   const covered = own.flatMap(({ changes }) => changes).length;
   if (answer.verdict === 'marginal' && covered < unprotected.length) return lower;
   const together = [...voltage, ...ratings, ...own];
-  return [...lower, ...own, ...(together.length > own.length ? [joined(together)] : [])];
+  return [...lower, ...own, ...(together.length > own.length ? [joined(together)] : [])].map((candidate) => ({ ...candidate, ...loadsAsBefore(base, candidate) }));
+}
+
+/** A fuse's milliohms change no current of a match that anybody could measure: the match need not be fought again for it. */
+function loadsAsBefore(base: Study, { changes }: Candidate): Pick<Candidate, 'loads'> {
+  const loads = base.loads();
+  if (loads === undefined) return {};
+  const chains = new Map(changes.flatMap((change) => (change.change === 'insert' ? [[change.id, change.chain] as const] : [])));
+  const leadsOf = (part: string): string[] => {
+    const chain = base.machine.wiring.chains.find(({ name, role }) => name === chains.get(part) && role === 'supply');
+    return chain?.items.map((_, k) => `${chain.name}#${k}`) ?? [];
+  };
+  return { loads: { name: loads.name, currentThrough: (part) => [part, ...leadsOf(part)].map((one) => loads.currentThrough(one)).find((curve) => curve !== undefined) } };
 }
 
 function withRating(fuse: Fuse, rating_A: number): Fuse {

@@ -12,7 +12,7 @@ export interface NumberedRecord {
 
 /** Runs samples elsewhere (worker threads), beside this one; the same numbers as running them here. */
 export interface SamplePool {
-  /** How many pieces of work it takes at a time. */
+  /** How many pieces of work it does at a time. */
   readonly hands: number;
   records(text: string, seed: number, samples: readonly number[]): Promise<readonly NumberedRecord[]>;
   /** Matches of the spread; run here where it has none. */
@@ -62,6 +62,8 @@ export interface SpreadRequest {
 
 /** Samples in pieces, so that progress shows and every thread stays busy. */
 const SAMPLES_PER_PIECE = 10;
+/** Pieces that wait at each thread while this one is busy for long: none of them may run dry. */
+const AHEAD = 8;
 /** Fewer matches, for the same reason. */
 const MATCHES_PER_PIECE = 2;
 
@@ -87,11 +89,16 @@ export async function gatherSpread(request: SpreadRequest): Promise<Spread | und
   };
   // Matches first: what takes longest must not be what is left at the end.
   const waiting: Piece[] = [...pieces('matches', matches, each ?? MATCHES_PER_PIECE), ...pieces('samples', samples, each ?? SAMPLES_PER_PIECE)];
+  let hired = (pool?.hands ?? 0) * AHEAD;
+  let busy = hired;
   const hand = async (): Promise<void> => {
-    for (let piece = waiting.shift(); piece !== undefined; piece = waiting.shift()) await run(piece, pool);
+    for (let piece = waiting.shift(); piece !== undefined; piece = busy > hired ? undefined : waiting.shift()) await run(piece, pool);
+    busy--;
   };
-  const hands = Array.from({ length: pool?.hands ?? 0 }, hand);
+  const hands = Array.from({ length: hired }, hand);
   if (pool !== undefined) for (const _step of request.meanwhile ?? []) await pool.breath();
+  // From here on this thread listens often: little work that waits at the others ends sooner together with its own.
+  hired = (pool?.hands ?? 0) * 2;
   // From the other end, so that those of the pool and this one meet.
   for (let piece = take(waiting, pool); piece !== undefined; piece = take(waiting, pool)) {
     await run(piece, undefined);

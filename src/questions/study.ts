@@ -8,6 +8,7 @@ import { charge, type Charging } from './charging.ts';
 import type { CoilSpan } from './coil-spans.ts';
 import { bridgeRecords, findBridges, type BridgeRecord, type Bridges } from './states/bridges.ts';
 import { enter, fightOnce, type Entered, type Fought } from './match-fought.ts';
+import { loadsOf, type MatchLoads } from './match-loads.ts';
 import { guardRecord, type GuardRecord } from './connecting.ts';
 import { joinedPairs, joinRecord, type JoinedPair, type JoinRecord } from './joined-packs.ts';
 import { judgeClosing, type ContactJudgement } from './contact-judgement.ts';
@@ -41,15 +42,17 @@ export interface Study {
   readonly entered: () => Entered;
   /** Its match. */
   readonly fought: () => Fought;
-  readonly foughtWithCurves: () => Fought;
+  /** What its match asks of parts; undefined where none says it. */
+  readonly loads: () => MatchLoads | undefined;
 }
 
 /**
+ * @param loads  of its match, where they are known
  * @param use  a machine that is only tried for an advice shows no curves
  * @throws Refused when an input is not a number. What is only found when first asked for throws it then, each time that
  * it is asked for.
  */
-export function study(machine: Machine, use: 'shown' | 'tried' = 'shown'): Study {
+export function study(machine: Machine, use: 'shown' | 'tried' = 'shown', loads?: MatchLoads): Study {
   const circuit = buildCircuit(machine);
   const values = circuit.inputs.nominal();
   const wrong = circuit.inputs.list.find((_, k) => !Number.isFinite(values[k]));
@@ -78,7 +81,7 @@ export function study(machine: Machine, use: 'shown' | 'tried' = 'shown'): Study
     bridges: once(() => findBridges(machine)),
     entered,
     fought,
-    foughtWithCurves: use === 'shown' ? fought : once(() => fightOnce(entered(), true)),
+    loads: once(() => loads ?? loadsOf(use === 'shown' ? fought() : fightOnce(entered(), true))),
   };
 }
 

@@ -4,7 +4,6 @@ import { jouleTime_s } from '../../src/physics/joule.ts';
 import type { Answer } from '../../src/questions/answer.ts';
 import { fuses } from '../../src/questions/fuses.ts';
 import { heat } from '../../src/questions/heat.ts';
-import { matchLoads } from '../../src/questions/match-study.ts';
 import { opening } from '../../src/questions/opening.ts';
 import { overvoltage } from '../../src/questions/overvoltage.ts';
 import { pack } from '../../src/questions/pack.ts';
@@ -91,7 +90,7 @@ describe('TRK14S', () => {
   });
 
   test('flaw: one pack alone is asked for more than its protection and its fuse hold for', () => {
-    const { answer } = fuses(demo('trk14s'), [], matchLoads(demo('trk14s')));
+    const { answer } = fuses(demo('trk14s'), [], demo('trk14s').loads());
     expect(item(answer, 'fuse of pack 1 F1 in the match').verdict).toBe('marginal');
   });
 });

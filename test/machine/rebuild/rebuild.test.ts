@@ -280,6 +280,12 @@ describe('the size of a lead', () => {
   });
 });
 
+it.each([
+  { rebuild: 'duplicate', chain: 'arm' }, { rebuild: 'take out', part: 'T4' }, { rebuild: 'put in', into: supply('pack', 2), part: { kind: 'isolator', values: {} } },
+] as const)('does the same in a file with Windows line ends: $rebuild', (wish) => {
+  expect(made(CRUSH.replaceAll('\n', '\r\n'), wish).text).toBe(made(CRUSH, wish).text.replaceAll('\n', '\r\n'));
+});
+
 it('changes nothing in a file that is no machine', () => {
   expect(refused('ampwright: 1\n', { rebuild: 'take out', part: 'F1' })).toBe('The file is no machine as it stands. Mend its errors first.');
 });
