@@ -75,7 +75,7 @@ async function newPage() {
     const come = () => performance.getEntriesByType('mark').filter(({ name, startTime }) => name === 'answer first' && startTime >= began);
     window.measured = {
       long,
-      watch: () => document.addEventListener('input', () => (began = performance.now()), { once: true, capture: true }),
+      watch: () => document.addEventListener('keydown', () => (began = performance.now()), { once: true, capture: true }),
       count: () => new Set(come().map(({ detail }) => detail)).size,
       times: () => Object.fromEntries(come().reverse().map(({ detail, startTime }) => [detail, startTime - began])),
     };

@@ -46,8 +46,13 @@ const lit = steady((): readonly string[] => {
 /** A run changes what is drawn faster than it can be drawn: the newest is drawn, and the page's own thread gets time between. */
 const BETWEEN_MS = 120;
 
+/** After an edit the answers come first: laying out takes as long as they do, and the drawing hardly changes. */
+const AFTER_EDIT_MS = 250;
+
 let wanted: DrawRequest | undefined;
 let busy = false;
+/** Text that is drawn, or being drawn. */
+let lastText: string | undefined;
 
 effect(() => {
   const machine = good.value;
@@ -65,12 +70,18 @@ effect(() => {
   const words = [situationWords(standing.peek(), machine), ...(now === undefined ? [] : [now.words])].join(', ');
   const situation = named === undefined ? undefined : { named: named.named, look: named.look, words, figures: now?.figures ?? [] };
   wanted = { does: 'draw', text: machine.text, aspect: room, situation, lit: highlighted };
-  if (!busy) drawNext();
+  if (busy) return;
+  if (drawn.peek() === undefined || lastText === machine.text) drawNext();
+  else {
+    busy = true;
+    setTimeout(drawNext, AFTER_EDIT_MS);
+  }
 });
 
 function drawNext(): void {
   const one = wanted;
   busy = one !== undefined;
+  lastText = one?.text ?? lastText;
   wanted = undefined;
   if (one === undefined) return;
   draw(one).then(

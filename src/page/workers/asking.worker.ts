@@ -67,7 +67,8 @@ async function answer(message: AskMessage): Promise<void> {
     }
     return true;
   };
-  if (!(await each('first', (id) => asking.first(id)))) return;
+  // What an answer rests on is looked at only where it is open: curves are most of what would have to be handed over.
+  if (!(await each('first', (id) => (id === first ? asking.first(id) : { ...asking.first(id), evidence: [] })))) return;
   if (!(await each('advised', (id) => asking.whole(id, { seed, samples: 0, spread: spreadOf([], []) })))) return;
   if (samples > 0) {
     const spread = await spreadHere(asking, message, records);

@@ -4,8 +4,9 @@ import type { QuestionId } from '../../questions/catalogue.ts';
 export type Lane = 'power-up' | 'match';
 export const LANES: readonly Lane[] = ['power-up', 'match'];
 
-const OF_THE_POWER_UP: ReadonlySet<QuestionId> = new Set(['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'isolation', 'discharge', 'wear']);
+const OF_THE_POWER_UP: ReadonlySet<string> = new Set<QuestionId>(['spark', 'hold', 'stall', 'soft-start', 'trip', 'parallel', 'isolation', 'discharge', 'wear']);
 
-export function laneOf(id: QuestionId): Lane {
+/** @param id  of a question */
+export function laneOf(id: string): Lane {
   return OF_THE_POWER_UP.has(id) ? 'power-up' : 'match';
 }
