@@ -62,10 +62,10 @@ export interface SpreadRequest {
 
 /** Samples in pieces, so that progress shows and every thread stays busy. */
 const SAMPLES_PER_PIECE = 10;
-/** Pieces that wait at each thread while this one is busy for long: none of them may run dry. */
-const AHEAD = 8;
 /** Fewer matches, for the same reason. */
 const MATCHES_PER_PIECE = 2;
+/** Pieces that wait at each thread while this one is busy for long: none of them may run dry. */
+const AHEAD = 8;
 
 interface Piece {
   readonly of: 'samples' | 'matches';
@@ -95,7 +95,9 @@ export async function gatherSpread(request: SpreadRequest): Promise<Spread | und
     for (let piece = waiting.shift(); piece !== undefined; piece = busy > hired ? undefined : waiting.shift()) await run(piece, pool);
     busy--;
   };
-  const hands = Array.from({ length: hired }, hand);
+  const others = Promise.all(Array.from({ length: hired }, hand));
+  // A thread that fails is heard below, where it is waited for.
+  others.catch(() => undefined);
   if (pool !== undefined) for (const _step of request.meanwhile ?? []) await pool.breath();
   // From here on this thread listens often: little work that waits at the others ends sooner together with its own.
   hired = (pool?.hands ?? 0) * 2;
@@ -105,7 +107,7 @@ export async function gatherSpread(request: SpreadRequest): Promise<Spread | und
     await pool?.breath();
     if (!(await goOn())) return undefined;
   }
-  await Promise.all(hands);
+  await others;
   return spreadOf(records, fights);
 }
 
