@@ -27,7 +27,7 @@ const RANK: Record<Verdict, number> = { good: 0, marginal: 1, 'cannot tell': 2, 
 
 /** Tries the changes that could help an answer, each re-run on the changed machine; free ones first, best verdict first. */
 export function advise(base: Study, answer: Answer, ask: AskNominal, tried: TriedMachines): Advice[] {
-  if (answer.verdict === 'good') return [];
+  if (answer.verdict === 'good' || (FOUGHT.has(answer.id) && slowlyFought(base))) return [];
   // A change that cannot be told about is no advice; the answer itself stands.
   const found = trusting(() => candidates(base, answer, tried)) ?? [];
   const enough = new Set<string>();
@@ -40,6 +40,14 @@ export function advise(base: Study, answer: Answer, ask: AskNominal, tried: Trie
     })
     .filter((advice) => RANK[advice.verdict] < RANK[answer.verdict])
     .sort((a, b) => Number(b.free) - Number(a.free) || RANK[a.verdict] - RANK[b.verdict]);
+}
+
+/** Questions whose changes are tried in a match each. */
+const FOUGHT: ReadonlySet<string> = new Set(['radio', 'pack', 'heat', 'turnaround', 'overvoltage', 'fuses']);
+
+function slowlyFought(base: Study): boolean {
+  const fought = base.fought();
+  return fought.status === 'fought' && fought.fight.slow;
 }
 
 /** Changes of one machine and studies of what they make of it, so that several questions share them. */

@@ -3,12 +3,20 @@ import { buildMatch, canFight, type MatchModel } from '../machine/match/model.ts
 import type { MatchOutcome, MatchRecord } from '../machine/match/record.ts';
 import { runMatch } from '../machine/match/run.ts';
 
+/** A match of the demos takes about seven thousand steps, and less than a tenth of a second. */
+const MOST_STEPS = 40_000;
+
 /** A machine in the match of its own duty, as the file has it. */
 export class Fight {
   private readonly others = new Map<string, MatchRecord | undefined>();
 
   /** @param record  with curves where they were asked for */
   constructor(readonly match: MatchModel, readonly record: MatchRecord) {}
+
+  /** Whether it takes seconds to fight, as where a converter fails and tries again all the time: nothing is tried on such a machine. */
+  get slow(): boolean {
+    return this.record.statistics.steps > MOST_STEPS;
+  }
 
   /** The match with some values changed, fought once for each name; undefined when it is refused. */
   again(name: string, change: (values: Float64Array) => void): MatchRecord | undefined {

@@ -47,8 +47,9 @@ export function standingStill({ match }: Fight): Item[] {
 }
 
 /** What every answer from the match rests on. */
-export function matchBasis({ record }: Fight): string[] {
+export function matchBasis({ record, slow }: Fight): string[] {
   return [
+    ...(slow ? ['Something in this machine switches on and off all through the match, and fighting it takes seconds: no changes and no other situations were tried on it.'] : []),
     `A match of ${span(record.length_s)} ${dutyName(record)}, simulated with the pack's sag, heat, and every limit of the controllers; its energy balances.`,
     'Fights differ more than machines: the duty is what decides, and it is an assumption. Name it in the file, or play a log.',
   ];

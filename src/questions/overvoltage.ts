@@ -37,6 +37,7 @@ export function overvoltage(base: Study, records: readonly SampleRecord[], fight
   const seen = points.map((point, k) => look(base, point, k, records.map((r) => r.points_V[k]!)));
   const slips = slipItems(base, points);
   const fought = fights === undefined ? [] : [...overvoltageInMatch(base, points.map(({ part }) => ({ part, limit_V: voltageLimit(base.circuit, part), taken_V: USUAL_SHARE * base.supply_V, judge: (peak_V) => judge(base, part, peak_V) })), fights), ...overchargeInMatch(base, fights)];
+  const nothing = closesNothing && fought.length === 0;
   const items = [...seen.map((s) => s.item), ...fought, ...slips];
   const decides = deciding(items);
   const main = seen.find((s) => s.item === decides);
@@ -44,8 +45,8 @@ export function overvoltage(base: Study, records: readonly SampleRecord[], fight
   const answer: Answer = {
     id: 'overvoltage',
     question: 'Will any part see too much voltage?',
-    verdict: closesNothing ? 'cannot tell' : verdict,
-    says: closesNothing ? 'The procedure closes nothing.' : decides === undefined ? 'There is no input that too much voltage could harm.' : summary(decides, verdict, slips, fought.length > 0),
+    verdict: nothing ? 'cannot tell' : verdict,
+    says: nothing ? 'The procedure closes nothing.' : decides === undefined ? 'There is no input that too much voltage could harm.' : summary(decides, verdict, slips, fought.length > 0),
     figure: decides?.figure,
     limit: decides?.limit,
     margin: decides?.margin,

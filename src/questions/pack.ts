@@ -157,6 +157,7 @@ interface Variant {
 
 /** The same match with a pack that is cold, hot or old, or that was not full. */
 function variantsOf(base: Study, fight: Fight): Variant[] {
+  if (fight.slow) return [];
   const { inputs } = fight.match;
   const packs = fight.record.packs.map(({ part }) => part);
   const scaled = (values: Float64Array, key: string, times: number): void => {

@@ -30,6 +30,9 @@ export function curveWatches(match: MatchModel): Followed[] {
 /** Parts of the match in each of which a curve keeps its ends; a screen is not wider. */
 const BUCKETS = 1200;
 
+/** Makes a zero of a zero with a minus, which is a current that does not flow. */
+export const NO_MINUS = 0;
+
 /** The curves of a run; `thinned` out so that extremes of the first pack's voltage and current stay, or with every point. */
 export function curvesOf(match: MatchModel, run: Run, thinned = true): MatchCurves {
   const { time_s, curves } = run.recording;
@@ -39,7 +42,7 @@ export function curvesOf(match: MatchModel, run: Run, thinned = true): MatchCurv
     return watch === undefined || at < 0 ? [] : [curves[at]!];
   });
   const kept = thinned ? keptPoints(time_s, deciding) : time_s.map((_, k) => k);
-  return { time_s: kept.map((k) => time_s[k]!), columns: followed.map(({ name, unit }, c) => ({ name, unit, values: kept.map((k) => curves[c]![k]!) })) };
+  return { time_s: kept.map((k) => time_s[k]!), columns: followed.map(({ name, unit }, c) => ({ name, unit, values: kept.map((k) => curves[c]![k]! + NO_MINUS) })) };
 }
 
 function keptPoints(time_s: readonly number[], deciding: readonly (readonly number[])[]): number[] {

@@ -4,7 +4,7 @@ import { RODAS4 } from '../../engine/tableau.ts';
 import type { Statistics } from '../../engine/outcome.ts';
 import type { Duty } from '../duty/duty.ts';
 import { drawDuty } from '../duty/draw.ts';
-import { curveWatches, curvesOf, envelopeOf } from './curves.ts';
+import { curveWatches, curvesOf, envelopeOf, NO_MINUS } from './curves.ts';
 import type { MatchModel } from './model.ts';
 import type { ControllerRecord, Extreme, HeatRecord, MatchCurves, MatchOutcome, MatchRecord, MotorRecord, PackRecord, RadioRecord } from './record.ts';
 import { matchScript, type MatchScript } from './script.ts';
@@ -95,7 +95,7 @@ function recordReader(match: MatchModel, extremes: Extremes): (run: Run, about: 
 
   return (run, about) => {
     const { values, length_s, script } = about;
-    const extreme = ({ value, time }: Peak, scale = 1): Extreme => ({ value: scale * value, time_s: time, during: script.during(time) });
+    const extreme = ({ value, time }: Peak, scale = 1): Extreme => ({ value: scale * value + NO_MINUS, time_s: time, during: script.during(time) });
     const found = (of: (peaks: readonly Peak[]) => Peak): Extreme => extreme(of(run.peaks));
     const returned = (of: (peaks: readonly Peak[]) => Peak): Extreme => {
       const peak = of(run.peaks);
