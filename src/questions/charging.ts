@@ -52,6 +52,9 @@ const CALM = 1e-4;
 /** How many times longer a run may take to get there. */
 const MOST_PATIENCE = 64;
 
+/** What has switched this often (a brake resistor at its threshold) goes on so: waiting longer shows nothing new. */
+const RESTLESS = 200;
+
 /** How long after its touch a soft start is looked at for what is missing, s: leads and stray capacitances settle in microseconds. */
 const ARMED_S = 1e-4;
 
@@ -133,7 +136,7 @@ export function charge(request: ChargingRequest): Charging {
   // Just past the fold the bus lingers for many time constants before it falls, just below it creeps as long to its rest.
   let patience = 1;
   let held = holdOn(TIME_CONSTANTS);
-  while (hiccup === undefined && !held.calm && patience < MOST_PATIENCE && held.run.end_s < pictured_s) {
+  while (hiccup === undefined && !held.calm && patience < MOST_PATIENCE && held.run.end_s < pictured_s && held.run.notes.length < RESTLESS) {
     patience *= 4;
     held = holdOn(patience * TIME_CONSTANTS);
   }
