@@ -59,7 +59,7 @@ describe('the page to share', () => {
     const page = sharePage(after, before).replace(/[\u00A0]/g, ' ').replace(/<[^>]*>/g, ' ').replace(/\s+/g, ' ');
     expect(page).toContain('What has changed');
     expect(page).toContain('R1, resistance 100 Ω 10 Ω');
-    expect(page).toContain('8 AWG, 0.50 m 8 AWG 8 AWG, 0.45 m');
+    expect(page).toContain('8 AWG, 0.50 m 8 AWG, 0.45 m');
     expect(page).toMatch(/Does the soft start ever finish\? bad [^?]* good/);
     expect(page).toContain('Procedure: no difference.');
   });

@@ -79,7 +79,8 @@ function keep(answer: Answer, stage: Stage): void {
   // For whoever measures how quickly answers come.
   performance.mark(`answer ${stage}`, { detail: answer.id });
   const before = answers.peek().get(answer.id);
-  const was = before === undefined ? undefined : before.stale ? (before.answer.verdict === answer.verdict ? undefined : before.answer.verdict) : before.was;
+  const earlier = before?.stale === true ? before.answer.verdict : before?.was;
+  const was = earlier === answer.verdict ? undefined : earlier;
   const next = new Map(answers.peek()).set(answer.id, { answer, stage, stale: false, was });
   answers.value = new Map([...next].sort(([a], [b]) => placeOf(a) - placeOf(b)));
 }

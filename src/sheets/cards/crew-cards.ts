@@ -130,7 +130,7 @@ export function emergencyCard(source: PaperSource): Paper {
       {
         type: 'steps', title: 'It runs away, or does not answer', expects: 'Then', otherwise: 'If it goes on', first: 1,
         steps: [
-          { who: 'All', does: 'Call it, doors shut, nobody near', detail: '', expect: 'transmitter off: every motor stops', otherwise: 'wait until it has stopped by itself' },
+          { who: 'All', does: 'Call it, doors shut, nobody near', detail: '', expect: 'transmitter off: motors stop, if the failsafe is set and was tested', otherwise: 'wait until it has stopped by itself' },
           ...off.map(({ does, access }, k): CardStep => ({ who: 'Hands', does, detail: access, expect: stops[k] ?? '', otherwise: 'next line' })),
           { who: 'Hands', does: 'Pack out, or its lead cut one wire at a time', detail: 'never both wires in one cut', expect: 'dead, once the banks are empty', otherwise: 'stay clear' },
         ],

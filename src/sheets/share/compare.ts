@@ -65,7 +65,7 @@ function textOf(value: unknown): string | undefined {
 }
 
 function wireLines(machine: Machine): ReadonlyMap<string, string> {
-  return new Map(wiresOf(machine).wires.map(({ branch, from, to, conductor }) => [`${branch}: ${from} to ${to}`, `${gaugeOf(conductor.section.value)} ${conductor.section.text}, ${conductor.length.text}`.trim()]));
+  return new Map(wiresOf(machine).wires.map(({ branch, from, to, conductor }) => [`${branch}: ${from} to ${to}`, `${conductor.section.text.includes('AWG') ? '' : `${gaugeOf(conductor.section.value)} `}${conductor.section.text}, ${conductor.length.text}`.trim()]));
 }
 
 function steps(before: Machine, after: Machine): Block[] {
