@@ -32,6 +32,27 @@ function states(): void {
     row(`BRANCHES8: ${what}: ${covered} cases, ${solved} solved, ${unsolved} without a state of rest`, ms(time_ms), `processor ${ms(processor_ms)}`, `gate ${ms(gate_ms)}`, time_ms <= gate_ms ? 'holds' : 'MISSED');
 }
 
+/** The page in a browser: opening it, and from a value that is entered to each question's new verdict. */
+function page(): void {
+  const { stdout, stderr, status } = spawnSync(process.execPath, ['bench/page.mjs'], { encoding: 'utf8' });
+  if (status !== 0) throw new Error(`page: ${stderr}`);
+  const { first_ms, allFirst_ms, edits, longest_ms, own_kB, scripts_kB } = JSON.parse(stdout) as MeasuredPage;
+  row('Page: opened to the first answer', '', '', ms(first_ms), '');
+  row('Page: opened to all answers without samples', '', '', ms(allFirst_ms), '');
+  row('Page: scripts of its own until then, compressed', `${Math.round(own_kB)} kB`, '', `with workers ${Math.round(scripts_kB)} kB`, '');
+  row('Page: longest task on its main thread over the edits', '', '', longest_ms === 0 ? 'under 50 ms' : ms(longest_ms), '');
+  for (const [id, { middle_ms, least_ms }] of Object.entries(edits).sort(([, a], [, b]) => a.least_ms - b.least_ms)) row(`Page: an edit of R1 to the new verdict of ${id}${id === 'stall' ? ', which is open' : ''}`, '', ms(middle_ms), ms(least_ms), '');
+}
+
+interface MeasuredPage {
+  readonly first_ms: number;
+  readonly allFirst_ms: number;
+  readonly edits: Readonly<Record<string, { readonly middle_ms: number; readonly least_ms: number }>>;
+  readonly longest_ms: number;
+  readonly own_kB: number;
+  readonly scripts_kB: number;
+}
+
 /** The quickest and the middle one of a few fresh processes. */
 function askCold(name: string, args: readonly string[]): void {
   const times = Array.from({ length: COLD_REPEATS }, () => {
@@ -60,6 +81,7 @@ askCold('CRUSH10S: ask --only stall, no samples', ['--only', 'stall', '--samples
 askCold('CRUSH10S: ask --only stall, 200 samples', ['--only', 'stall']);
 askCold('CRUSH10S: ask, all questions, no samples', ['--samples', '0']);
 askCold('CRUSH10S: ask, all questions, 200 samples', []);
+page();
 
 if (process.argv.includes('--record')) {
   const table = [rows[0]!, rows[0]!.map(() => '---'), ...rows.slice(1)].map((cells) => `| ${cells.join(' | ')} |`).join('\n');

@@ -21,11 +21,21 @@ const SOON = { timeout: 30_000 };
 
 /** The middle of a line of the drawing, where a hand would point at it. */
 async function pointAtLead(page: Page, lead: string): Promise<void> {
-  const at = await page.locator(`g.conductor[data-conductor="${lead}"] > polyline:not(.band-line)`).first().evaluate((line) => {
-    const shape = line as SVGGeometryElement;
-    const middle = shape.getPointAtLength(shape.getTotalLength() / 2).matrixTransform(shape.getScreenCTM() ?? undefined);
-    return { x: middle.x, y: middle.y };
-  });
+  const line = page.locator(`g.conductor[data-conductor="${lead}"] > polyline:not(.band-line)`).first();
+  const middle = (): Promise<{ readonly x: number; readonly y: number } | undefined> =>
+    line.evaluate((found) => {
+      const shape = found as SVGGeometryElement;
+      // The drawing may be made anew at this moment: then the line that was found is no longer in it.
+      if (!shape.isConnected) return undefined;
+      const point = shape.getPointAtLength(shape.getTotalLength() / 2).matrixTransform(shape.getScreenCTM() ?? undefined);
+      return { x: point.x, y: point.y };
+    });
+  // Pointed at once it has stood still for a while.
+  let at = await middle();
+  for (let before; at === undefined || before === undefined || at.x !== before.x || at.y !== before.y; at = await middle()) {
+    before = at;
+    await page.waitForTimeout(500);
+  }
   await page.mouse.click(at.x, at.y);
 }
 
