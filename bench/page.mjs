@@ -1,13 +1,13 @@
 // The page in a real browser: first answers, an edit to its verdicts, how long its main thread is held up, what it loads. Prints JSON.
 /* global window, document, PerformanceObserver */
 import { copyFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { spawn } from 'node:child_process';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { chromium as browsers } from 'playwright-core';
 import { chromium } from '../scripts/chromium.mjs';
+import { served } from '../scripts/served.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const EDITS = 9;
@@ -17,8 +17,7 @@ if (executablePath === undefined) throw new Error('The page is measured in a Chr
 const folder = mkdtempSync(join(tmpdir(), 'ampwright-bench-'));
 const machine = join(folder, 'crush10s.yaml');
 copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
-const server = await served(machine);
-process.on('exit', () => server.process.kill('SIGTERM'));
+const address = await served(machine);
 const browser = await browsers.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
 
 const openings = [];
@@ -26,7 +25,7 @@ for (let k = 0; k < 3; k++) {
   const page = await newPage();
   const asked = new Set();
   page.on('request', (request) => request.url().endsWith('.js') && asked.add(request.url()));
-  await page.goto(`${server.address}#/questions/stall`);
+  await page.goto(`${address}#/questions/stall`);
   await page.waitForFunction(() => window.measured.count() >= 20, undefined, { polling: 20, timeout: 120_000 });
   const workers = page.workers().map((worker) => worker.url());
   openings.push({ times: Object.values(await page.evaluate('window.measured.times()')), scripts_kB: sizeOf([...asked]), own_kB: sizeOf([...asked].filter((address) => !workers.includes(address))) });
@@ -34,7 +33,7 @@ for (let k = 0; k < 3; k++) {
 }
 
 const page = await newPage();
-await page.goto(`${server.address}#/questions/stall`);
+await page.goto(`${address}#/questions/stall`);
 await page.locator('.progress', { hasText: 'up to date' }).waitFor({ timeout: 200_000 });
 await page.evaluate("location.hash = '#/hand/R1'");
 const field = page.locator('.hand .field', { hasText: 'resistance' }).locator('input').first();
@@ -87,17 +86,4 @@ async function newPage() {
 function sizeOf(addresses) {
   const assets = join(root, 'dist', 'page', 'assets');
   return addresses.reduce((sum, address) => sum + gzipSync(readFileSync(join(assets, basename(new URL(address).pathname)))).length / 1000, 0);
-}
-
-function served(path) {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [join(root, 'dist', 'main.mjs'), 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
-    let text = '';
-    child.stdout.on('data', (piece) => {
-      text += piece;
-      const address = /http:\/\/[^\s]+/.exec(text)?.[0];
-      if (address !== undefined) done({ process: child, address });
-    });
-    child.on('exit', () => fail(new Error('the server ended')));
-  });
 }

@@ -1,12 +1,12 @@
 // `npm run pictures`: every screen of the page at two sizes, light and dark, into docs/pictures/. Needs a built page.
 import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
-import { spawn } from 'node:child_process';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { dirname, join } from 'node:path';
 import { chromium } from './chromium.mjs';
 import { ensureBuild } from './ensure-build.mjs';
+import { served } from './served.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const target = join(root, 'docs', 'pictures');
@@ -32,8 +32,9 @@ const SCREENS = {
   } },
   machines: { hash: '#/machines', ready: '.machines' },
   time: { hash: '#/drawing', ready: '.ink g[data-part]', do: async (page) => {
-    // The second scheme finds the run open already.
-    if ((await page.locator('.ruler input').count()) === 0) await page.getByRole('button', { name: 'Power-up', exact: true }).click();
+    // What was typed wrongly for an earlier picture is nowhere but in the page.
+    await page.reload();
+    await page.getByRole('button', { name: 'Power-up', exact: true }).click();
     await page.locator('.ruler input').fill('755');
     await page.locator('.ink .figure').first().waitFor();
   } },
@@ -52,13 +53,11 @@ const executablePath = chromium();
 if (executablePath === undefined) throw new Error('The pictures need a Chromium.');
 const browser = await browsers.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu', '--hide-scrollbars'] });
 copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
-const server = await served(machine);
-// Whatever happens: a server left behind keeps this program from ending.
-process.on('exit', () => server.process.kill('SIGTERM'));
+const address = await served(machine);
 for (const [size, viewport] of Object.entries(SIZES)) {
   copyFileSync(join(root, 'machines', 'crush10s.yaml'), machine);
   const page = await browser.newPage({ viewport, reducedMotion: 'reduce' });
-  await page.goto(`${server.address}#/questions`);
+  await page.goto(`${address}#/questions`);
   await page.locator('.progress', { hasText: 'up to date' }).waitFor({ timeout: 200_000 });
   for (const [name, screen] of Object.entries(SCREENS)) {
     if (screen.only !== undefined && screen.only !== size) continue;
@@ -76,17 +75,3 @@ for (const [size, viewport] of Object.entries(SIZES)) {
 await browser.close();
 rmSync(folder, { recursive: true });
 process.exit(0);
-
-/** `ampwright open`, and the address that it prints. */
-function served(path) {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [join(root, 'dist', 'main.mjs'), 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
-    let text = '';
-    child.stdout.on('data', (piece) => {
-      text += piece;
-      const address = /http:\S+/.exec(text)?.[0];
-      if (address !== undefined) done({ process: child, address });
-    });
-    child.on('exit', (code) => fail(new Error(`open ended with ${code}`)));
-  });
-}

@@ -1,9 +1,9 @@
 import { basename, join } from 'node:path';
 import { withoutPersonal } from '../machine/file/impersonal.ts';
 import { formatIssue } from '../machine/file/issue.ts';
-import { GENERIC_RULES } from '../machine/rules/generic.ts';
 import { readRules } from '../machine/rules/read.ts';
 import type { RuleSet } from '../machine/rules/rule-set.ts';
+import { shippedRules } from '../machine/rules/shipped.ts';
 import { nearest } from '../quantity/nearest.ts';
 import type { PageFormat } from '../sheets/drawing/frame.ts';
 import { EXIT, Mistake, type ExitCode } from './exit.ts';
@@ -105,9 +105,10 @@ function textOf(path: string, options: PapersOptions, { terminal, readMachine }:
 }
 
 function rulesOf(path: string | undefined, { terminal }: Services): RuleSet | undefined {
-  const result = readRules(path === undefined ? GENERIC_RULES : readSource(path));
+  if (path === undefined) return shippedRules();
+  const result = readRules(readSource(path));
   if (result.ok) return result.rules;
-  for (const issue of result.issues) terminal.writeError(`${formatIssue(issue, printable(path ?? 'generic rules'))}\n`);
+  for (const issue of result.issues) terminal.writeError(`${formatIssue(issue, printable(path))}\n`);
   return undefined;
 }
 

@@ -56,7 +56,7 @@ export class TriedMachines {
   private powerUp: readonly Candidate[] | undefined;
 
   of(machine: Machine, { changes, loads }: Candidate): Tried {
-    const key = JSON.stringify(changes);
+    const key = JSON.stringify([changes, loads?.name]);
     const found = this.known.get(key) ?? make(machine, changes, loads);
     this.known.set(key, found);
     return found;

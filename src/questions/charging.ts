@@ -14,13 +14,10 @@ export interface Charging {
   readonly residual_V: number;
   /** Time until no more than the asked voltage was missing, s; undefined when it never was. */
   readonly reached_s: number | undefined;
-  /** How often a load started, in the time simulated. */
-  readonly starts: number;
   /** The load at which it hangs. */
   readonly stuckAt: string | undefined;
   /** Voltage of the charged point at the end, V. */
   readonly end_V: number;
-  readonly simulated_s: number;
   readonly run: Run;
 }
 
@@ -150,10 +147,8 @@ export function charge(request: ChargingRequest): Charging {
     residual_V: residual,
     // Already there when it was first looked at: nothing has to be waited for.
     reached_s: reached === undefined ? undefined : reached <= touch_s + ARMED_S ? 0 : reached - touch_s,
-    starts: [...starts.values()].reduce((sum, n) => sum + n, 0),
     stuckAt: hiccup ?? (hangs ? waiting.part : undefined),
     end_V: supply_V - residual,
-    simulated_s: run.end_s,
     run,
   };
 }

@@ -2,9 +2,8 @@ import { leadsOf, pointOf, seriesStack } from '../machine/circuit/nets.ts';
 import { closedPosition } from '../machine/circuit/positions.ts';
 import type { Machine, Step } from '../machine/machine.ts';
 import type { Part } from '../machine/parts.ts';
-import { GENERIC_RULES } from '../machine/rules/generic.ts';
-import { readRules, type RuleResult } from '../machine/rules/read.ts';
 import type { CheckName, RuleLine, RuleSet } from '../machine/rules/rule-set.ts';
+import { shippedRules } from '../machine/rules/shipped.ts';
 import { CELL_LIMITS } from '../physics/cells.ts';
 import { formatValue } from '../quantity/format.ts';
 import type { Answer, Asked, Figure, Item, Verdict } from './answer.ts';
@@ -88,12 +87,8 @@ export function inspection(machine: Machine, rules: RuleSet, answerTo: AnswerTo)
 
 /** The same by the rule set that is shipped, as one of a machine's questions. */
 export function inspectionByGenericRules({ machine }: Study, _: readonly unknown[], answerTo: AnswerTo): Asked {
-  generic ??= readRules(GENERIC_RULES);
-  if (!generic.ok) throw new Error('the generic rules cannot be read');
-  return { answer: inspection(machine, generic.rules, answerTo), drawn: [] };
+  return { answer: inspection(machine, shippedRules(), answerTo), drawn: [] };
 }
-
-let generic: RuleResult | undefined;
 
 function itemOf({ rule, limit: written }: RuleLine, found: Found): Item {
   const limit = found.figure === undefined ? undefined : written;

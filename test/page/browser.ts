@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { AddressInfo } from 'node:net';
 import { chromium, type Browser, type BrowserContext, type BrowserContextOptions, type Page } from 'playwright-core';
-import { inject } from 'vitest';
+import { afterAll, beforeAll, inject } from 'vitest';
 import { pageFiles } from '../../src/cli/server/page-files.ts';
 import { servePage, type BoundPage } from '../../src/cli/server/server.ts';
 
@@ -79,4 +79,28 @@ export function demo(name: string): string {
 /** The row of a question in the list. */
 export function row(page: Page, question: string) {
   return page.locator('.row', { hasText: question });
+}
+
+/** A browser and the static page for the tests of one file; both are there once its tests run. */
+export function forThisFile(): { readonly browser: Browser; readonly address: string } {
+  let browser: Browser | undefined;
+  let host: Awaited<ReturnType<typeof hostStatic>> | undefined;
+  beforeAll(async () => {
+    browser = await launch();
+    host = await hostStatic();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await host?.close();
+  });
+  return {
+    get browser() {
+      if (browser === undefined) throw new Error('the browser is there only while tests run');
+      return browser;
+    },
+    get address() {
+      if (host === undefined) throw new Error('the page is there only while tests run');
+      return host.address;
+    },
+  };
 }

@@ -1,25 +1,16 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Browser, BrowserContextOptions } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { BrowserContextOptions } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { axeComplaints } from './axe.ts';
-import { hostStatic, LAPTOP, launch, openPage, PHONE, type Watched } from './browser.ts';
+import { forThisFile, LAPTOP, openPage, PHONE, type Watched } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 /** The main demo with its drive soft start mended: 10 ohm instead of 100. */
 async function openMended(options: BrowserContextOptions): Promise<Watched> {
-  const watched = await openPage(browser, `${host.address}#/hand/R1`, options);
+  const watched = await openPage(here.browser, `${here.address}#/hand/R1`, options);
   const field = watched.page.getByLabel('resistance', { exact: true });
   await field.fill('10 Ω');
   await field.press('Enter');
@@ -56,7 +47,7 @@ it('compares with a demo and with a file, and says why a file is none', async ()
   const folder = mkdtempSync(join(tmpdir(), 'ampwright-compare-'));
   const broken = join(folder, 'broken.yaml');
   writeFileSync(broken, 'ampwright: 1\nmachine: [\n');
-  const { page, context } = await openPage(browser, `${host.address}#/compare`, { viewport: LAPTOP });
+  const { page, context } = await openPage(here.browser, `${here.address}#/compare`, { viewport: LAPTOP });
   await page.getByText('It has not been edited since it was opened.').waitFor();
   await page.getByLabel('Machine file or share page to compare with').setInputFiles(broken);
   await page.getByText('broken.yaml is no machine file').waitFor();

@@ -1,18 +1,9 @@
-import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { BrowserContextOptions, Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { axeComplaints } from './axe.ts';
-import { hostStatic, launch, openPage, PHONE, type Watched } from './browser.ts';
+import { forThisFile, openPage, PHONE, type Watched } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 /** What the page asked of the device instead of the device itself. */
 interface Asked {
@@ -31,12 +22,12 @@ const DEVICE = `
 `;
 
 async function openCrew(demo: string, options: BrowserContextOptions = {}): Promise<Watched> {
-  const watched = await openPage(browser, `${host.address}#/machines`, { viewport: PHONE, ...options });
+  const watched = await openPage(here.browser, `${here.address}#/machines`, { viewport: PHONE, ...options });
   await watched.page.addInitScript(DEVICE);
   await watched.page.getByRole('button', { name: demo, exact: true }).click();
   await watched.page.getByRole('heading', { name: demo }).waitFor();
   await watched.page.getByText('Saved in this browser.').waitFor();
-  await watched.page.goto(`${host.address}#/crew`);
+  await watched.page.goto(`${here.address}#/crew`);
   await watched.page.reload();
   await watched.page.locator('.crew-go:enabled').first().waitFor();
   return watched;

@@ -1,18 +1,9 @@
-import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Locator, Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { axeComplaints } from './axe.ts';
-import { demo, hostStatic, LAPTOP, launch, openPage, PHONE } from './browser.ts';
+import { demo, forThisFile, LAPTOP, openPage, PHONE } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 const CRUSH = demo('crush10s.yaml');
 
@@ -66,7 +57,7 @@ function panel(page: Page): Locator {
 }
 
 it('puts a fuse into a lead, duplicates a branch, connects a lamp, takes it out, and undoes all of it to the byte', async () => {
-  const { page, context, complaints } = await openPage(browser, `${host.address}#/questions/fuses`);
+  const { page, context, complaints } = await openPage(here.browser, `${here.address}#/questions/fuses`);
   await page.locator('g[data-part=Q2]').waitFor();
   const answer = page.locator('.answer');
   await answer.waitFor();
@@ -113,7 +104,7 @@ it('puts a fuse into a lead, duplicates a branch, connects a lamp, takes it out,
 });
 
 it('connects by pointing in the drawing, and tells what the new lead goes around', async () => {
-  const { page, context } = await openPage(browser, host.address);
+  const { page, context } = await openPage(here.browser, here.address);
   await page.locator('g.point[data-point=bar]').click();
   await act(page, 'Connect').click();
   await page.getByText('Point at what the new lead goes to').waitFor();
@@ -137,7 +128,7 @@ it('connects by pointing in the drawing, and tells what the new lead goes around
 });
 
 it('puts a soft start beside a link, and tells the steps that come with it', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/hand/LK1`);
+  const { page, context } = await openPage(here.browser, `${here.address}#/hand/LK1`);
   await act(page, 'Put a part in here').click();
   await panel(page).getByLabel('What comes here').selectOption('soft start');
   await panel(page).getByLabel('resistance', { exact: true }).fill('22 Ω');
@@ -150,7 +141,7 @@ it('puts a soft start beside a link, and tells the steps that come with it', asy
 });
 
 it('turns a switch in the drawing: in hand, each click and each Enter is one position', async () => {
-  const { page, context } = await openPage(browser, host.address);
+  const { page, context } = await openPage(here.browser, here.address);
   const q2 = page.locator('g[data-part=Q2]');
   const now = page.locator('.piece', { hasText: 'arm isolator Q2' }).locator('select');
   await q2.click();
@@ -168,7 +159,7 @@ it('turns a switch in the drawing: in hand, each click and each Enter is one pos
 });
 
 it('can be edited by keys alone', async () => {
-  const { page, context } = await openPage(browser, host.address);
+  const { page, context } = await openPage(here.browser, here.address);
   await page.locator('g[data-part=LK1]').waitFor();
   await page.locator('g[data-part=LK1]').focus();
   await page.keyboard.press('Enter');
@@ -198,7 +189,7 @@ it('can be edited by keys alone', async () => {
 });
 
 it('gives a lead another size, and one that has none its first', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/hand/${encodeURIComponent('wiring.arm#1')}`);
+  const { page, context } = await openPage(here.browser, `${here.address}#/hand/${encodeURIComponent('wiring.arm#1')}`);
   const section = page.getByLabel('cross-section');
   expect(await section.inputValue()).toBe('10 AWG');
   await section.fill('16 mm²');
@@ -222,7 +213,7 @@ it('gives a lead another size, and one that has none its first', async () => {
 });
 
 it('says in plain words what cannot be done, and leaves the file alone', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/hand/T3`);
+  const { page, context } = await openPage(here.browser, `${here.address}#/hand/T3`);
   await act(page, 'Take out').click();
   await panel(page).getByText('It cannot be done: T3 feeds T5 and T6.').waitFor();
   expect(await panel(page).getByRole('button', { name: 'Take it out' }).count()).toBe(0);
@@ -235,7 +226,7 @@ it('says in plain words what cannot be done, and leaves the file alone', async (
 });
 
 it('works on a phone: put in, and point at the other end in the drawing', async () => {
-  const { page, context, complaints } = await openPage(browser, `${host.address}#/hand/Q2`, { viewport: PHONE, hasTouch: true });
+  const { page, context, complaints } = await openPage(here.browser, `${here.address}#/hand/Q2`, { viewport: PHONE, hasTouch: true });
   await act(page, 'Put a part in here').tap();
   await panel(page).getByRole('button', { name: 'Put it in' }).tap();
   await newInHand(page, 'F2');
@@ -252,7 +243,7 @@ it('works on a phone: put in, and point at the other end in the drawing', async 
 
 describe.each([['light', LAPTOP], ['dark', LAPTOP], ['light', PHONE], ['dark', PHONE]] as const)('in the %s theme at %o', (colorScheme, viewport) => {
   it('has nothing for axe to complain about with the menus open', async () => {
-    const { page, context } = await openPage(browser, `${host.address}#/hand/Q2`, { colorScheme, viewport, bypassCSP: true });
+    const { page, context } = await openPage(here.browser, `${here.address}#/hand/Q2`, { colorScheme, viewport, bypassCSP: true });
     for (const [name, button] of [['Q2', 'Put a part in here'], ['Q2', 'Duplicate this branch'], ['T4', 'Connect'], ['T4', 'Take out'], ['T3', 'Take out'], ['@bar', 'Connect'], ['wiring.arm#1', 'Disconnect']] as const) {
       await takeInHand(page, name);
       await act(page, button).click();

@@ -1,24 +1,15 @@
 import { readFileSync } from 'node:fs';
-import type { Browser, BrowserContextOptions } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { BrowserContextOptions } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { machineInside } from '../../src/sheets/share/share-page.ts';
 import { axeComplaints } from './axe.ts';
-import { demo, hostStatic, LAPTOP, launch, openPage, PHONE, type Watched } from './browser.ts';
+import { demo, forThisFile, LAPTOP, openPage, PHONE, type Watched } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 /** The papers of the main demo, once they are made. */
 async function openPapers(options: BrowserContextOptions): Promise<Watched> {
-  const watched = await openPage(browser, `${host.address}#/papers`, { ...options, acceptDownloads: true });
+  const watched = await openPage(here.browser, `${here.address}#/papers`, { ...options, acceptDownloads: true });
   await watched.page.locator('.papers-sheet').waitFor({ timeout: 110_000 });
   return watched;
 }
@@ -41,7 +32,7 @@ it('shows the papers, and saves one, its table and the page to share with the ma
   const share = await saved('Save one page to share');
   expect(machineInside(share.content)).toBe(demo('crush10s.yaml'));
   expect(complaints).toEqual([]);
-  expect(addresses.every((address) => address.startsWith(host.address) || address.startsWith('blob:'))).toBe(true);
+  expect(addresses.every((address) => address.startsWith(here.address) || address.startsWith('blob:'))).toBe(true);
   await context.close();
 });
 

@@ -1,33 +1,24 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { expect, it } from 'vitest';
 import { axeComplaints } from './axe.ts';
-import { demo, hostStatic, LAPTOP, launch, openPage, PHONE } from './browser.ts';
+import { demo, forThisFile, LAPTOP, openPage, PHONE } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 const next = (page: Page) => page.getByRole('button', { name: 'Next' });
 
 async function fileText(page: Page): Promise<string> {
-  await page.goto(`${host.address}#/file`);
+  await page.goto(`${here.address}#/file`);
   const area = page.getByLabel('Text of the machine file');
   await area.waitFor();
   return area.inputValue();
 }
 
 it('makes a machine that answers from four screens, on a phone', async () => {
-  const { page, context, complaints } = await openPage(browser, `${host.address}#/start`, { viewport: PHONE });
+  const { page, context, complaints } = await openPage(here.browser, `${here.address}#/start`, { viewport: PHONE });
   await page.getByText('A lifter or flipper').click();
   await page.getByLabel('Its name').fill('PICKAXE');
   await next(page).click();
@@ -53,7 +44,7 @@ it('makes a machine that answers from four screens, on a phone', async () => {
 });
 
 it('loses nothing on the way back, and says why a value is not taken', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/start`, { viewport: PHONE });
+  const { page, context } = await openPage(here.browser, `${here.address}#/start`, { viewport: PHONE });
   await page.getByText('A pusher').click();
   await next(page).click();
   const capacity = page.getByLabel('Capacity', { exact: true });
@@ -66,7 +57,7 @@ it('loses nothing on the way back, and says why a value is not taken', async () 
   await page.getByRole('button', { name: 'Back' }).click();
   expect(await capacity.inputValue()).toBe('4.4 Ah');
   await page.getByRole('button', { name: 'Leave' }).click();
-  await page.goto(`${host.address}#/start`);
+  await page.goto(`${here.address}#/start`);
   await next(page).click();
   expect(await page.getByLabel('Rating of each', { exact: true }).inputValue()).toBe('70 A ±10 %');
   await page.getByText('63 A to 77 A').waitFor();
@@ -74,7 +65,7 @@ it('loses nothing on the way back, and says why a value is not taken', async () 
 });
 
 it('can be walked by keys alone, with the drawing growing beside it on a laptop', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/start`, { viewport: LAPTOP });
+  const { page, context } = await openPage(here.browser, `${here.address}#/start`, { viewport: LAPTOP });
   await page.locator('.start-drawing svg').waitFor();
   await page.getByLabel(/A small spinner/).focus();
   await page.keyboard.press('Space');
@@ -97,14 +88,14 @@ it('starts from a demo, a file or a share page as well, and says why another pag
   writeFileSync(share, `<!doctype html><template id="ampwright-machine-file">\n${Buffer.from(demo('lift6s.yaml')).toString('base64')}\n</template>`);
   const none = join(folder, 'none.html');
   writeFileSync(none, '<!doctype html><p>nothing');
-  const { page, context } = await openPage(browser, `${host.address}#/start`, { viewport: PHONE });
+  const { page, context } = await openPage(here.browser, `${here.address}#/start`, { viewport: PHONE });
   await page.getByText('Or start from a demo').click();
   await page.getByLabel('Machine file or share page').setInputFiles(none);
   await page.getByText('this page holds no machine file').waitFor();
   await page.getByLabel('Machine file or share page').setInputFiles(share);
   await page.getByRole('heading', { name: 'LIFT6S' }).waitFor();
   expect(await fileText(page)).toBe(demo('lift6s.yaml'));
-  await page.goto(`${host.address}#/start`);
+  await page.goto(`${here.address}#/start`);
   await page.getByText('Or start from a demo').click();
   await page.getByRole('button', { name: 'BOARD10S' }).click();
   await page.getByRole('heading', { name: 'BOARD10S' }).waitFor();
@@ -113,7 +104,7 @@ it('starts from a demo, a file or a share page as well, and says why another pag
 });
 
 it.each([['light', PHONE], ['dark', PHONE], ['light', LAPTOP], ['dark', LAPTOP]] as const)('has nothing for axe to complain about in the %s theme at %o', async (colorScheme, viewport) => {
-  const { page, context } = await openPage(browser, `${host.address}#/start`, { colorScheme, viewport, bypassCSP: true });
+  const { page, context } = await openPage(here.browser, `${here.address}#/start`, { colorScheme, viewport, bypassCSP: true });
   await page.getByRole('heading', { name: 'What are you building?' }).waitFor();
   if (viewport === LAPTOP) await page.locator('.start-drawing svg').waitFor();
   for (let screen = 0; screen < 5; screen += 1) {

@@ -1,24 +1,14 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { demo, hostStatic, launch, openPage, PHONE } from './browser.ts';
+import { expect, it } from 'vitest';
+import { demo, forThisFile, hostStatic, openPage, PHONE } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 it('opens again without a network, with the machine as it was left, and asks nobody else for anything', async () => {
   const own = await hostStatic();
-  const { page, context, addresses, complaints } = await openPage(browser, `${own.address}#/file`, { viewport: PHONE });
+  const { page, context, addresses, complaints } = await openPage(here.browser, `${own.address}#/file`, { viewport: PHONE });
   const area = page.getByLabel('Text of the machine file');
   await expect.poll(() => area.inputValue()).toContain('CRUSH10S');
   await area.fill((await area.inputValue()).replace('machine: CRUSH10S', 'machine: OFFLINE1'));
@@ -48,7 +38,7 @@ it.each([
   const folder = mkdtempSync(join(tmpdir(), 'ampwright-hostile-'));
   const path = join(folder, 'hostile.yaml');
   writeFileSync(path, text);
-  const { page, context, complaints } = await openPage(browser, `${host.address}#/machines`);
+  const { page, context, complaints } = await openPage(here.browser, `${here.address}#/machines`);
   await page.getByLabel('Machine file or share page').setInputFiles(path);
   if (said === undefined) {
     await page.getByRole('heading', { name: HOSTILE }).waitFor();

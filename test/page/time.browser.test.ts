@@ -1,22 +1,13 @@
 import { parse } from 'csv-parse/sync';
-import type { Browser, Download, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Download, Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { axeComplaints } from './axe.ts';
-import { hostStatic, LAPTOP, launch, openPage, PHONE, row } from './browser.ts';
+import { forThisFile, LAPTOP, openPage, PHONE, row } from './browser.ts';
 
-let browser: Browser;
-let host: Awaited<ReturnType<typeof hostStatic>>;
-beforeAll(async () => {
-  browser = await launch();
-  host = await hostStatic();
-});
-afterAll(async () => {
-  await browser.close();
-  await host.close();
-});
+const here = forThisFile();
 
 async function opened(run: 'Power-up' | 'Power-down' | 'Match', options: Parameters<typeof openPage>[2] = {}) {
-  const watched = await openPage(browser, `${host.address}#/drawing`, options);
+  const watched = await openPage(here.browser, `${here.address}#/drawing`, options);
   const { page } = watched;
   await page.locator('.ink svg').waitFor();
   // What is looked at is a run, not the spread.
@@ -176,7 +167,7 @@ it('shows the match with temperatures, and an edit makes it anew at the same mom
 });
 
 it('reads the curves of an answer at a cursor, by key and by pointer', async () => {
-  const { page, context } = await openPage(browser, `${host.address}#/questions/stall`);
+  const { page, context } = await openPage(here.browser, `${here.address}#/questions/stall`);
   const cursor = page.getByRole('slider', { name: /^Cursor on the chart: Voltage of the bus/ });
   await cursor.waitFor({ timeout: 60_000 });
   await cursor.focus();

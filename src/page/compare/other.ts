@@ -1,9 +1,7 @@
 import { batch, computed, signal } from '@preact/signals';
 import { fingerprint } from '../../machine/file/fingerprint.ts';
 import type { Machine } from '../../machine/machine.ts';
-import { GENERIC_RULES } from '../../machine/rules/generic.ts';
-import { readRules } from '../../machine/rules/read.ts';
-import type { RuleSet } from '../../machine/rules/rule-set.ts';
+import { shippedRules } from '../../machine/rules/shipped.ts';
 import type { Answer } from '../../questions/answer.ts';
 import type { Paper } from '../../sheets/document/document.ts';
 import { comparison } from '../../sheets/share/compare.ts';
@@ -111,15 +109,7 @@ export const compared = computed((): { readonly paper: Paper; readonly answers: 
   };
 });
 
-const RULES = shippedRules();
-
 function source(machine: Machine, text: string, given: readonly Answer[]): PaperSource {
   const stamp = { machine: machine.name, revision: undefined, date: undefined, fingerprint: fingerprint(text), version: __VERSION__ };
-  return { machine, text, stamp, seed: SEED, samples: SAMPLES, answers: given, rules: RULES, sheets: [] };
-}
-
-function shippedRules(): RuleSet {
-  const read = readRules(GENERIC_RULES);
-  if (!read.ok) throw new Error('the rule set that is shipped cannot be read');
-  return read.rules;
+  return { machine, text, stamp, seed: SEED, samples: SAMPLES, answers: given, rules: shippedRules(), sheets: [] };
 }

@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals';
+import { saveText } from '../store/save.ts';
 
 /** One power-up or power-down, as it was done. */
 export interface LogLine {
@@ -75,12 +76,7 @@ export function lineWords({ time, machine, fingerprint, what, outcome, took_s, h
 
 /** Hands the log to the browser to be saved as a text. */
 export function saveLog(): void {
-  const address = URL.createObjectURL(new Blob([`${log.peek().map(lineWords).join('\n')}\n`], { type: 'text/plain' }));
-  const link = document.createElement('a');
-  link.href = address;
-  link.download = 'power-log.txt';
-  link.click();
-  URL.revokeObjectURL(address);
+  saveText('power-log.txt', `${log.peek().map(lineWords).join('\n')}\n`, 'text/plain');
 }
 
 function isLine(line: unknown): line is LogLine {

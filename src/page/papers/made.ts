@@ -1,6 +1,7 @@
 import { computed, effect, signal } from '@preact/signals';
 import { asking, current, SAMPLES, SEED } from '../store/answers.ts';
 import { fileName, good } from '../store/document.ts';
+import { saveText } from '../store/save.ts';
 import { view } from '../store/view.ts';
 import { callerOf } from '../workers/caller.ts';
 import type { MadePaper, MadePapers, PapersRequest } from '../workers/messages.ts';
@@ -48,26 +49,17 @@ export async function saveSharePage(): Promise<void> {
   const from = wanted.peek();
   if (from === undefined) return;
   const page = await call({ ...from, does: 'share' });
-  if (typeof page === 'string') save(`${baseName()}-share.html`, page, 'text/html');
+  if (typeof page === 'string') saveText(`${baseName()}-share.html`, page, 'text/html');
 }
 
 export function savePaper(paper: MadePaper): void {
-  save(`${baseName()}-${paper.id}.html`, paper.html, 'text/html');
+  saveText(`${baseName()}-${paper.id}.html`, paper.html, 'text/html');
 }
 
 export function saveTable(paper: MadePaper): void {
-  if (paper.csv !== undefined) save(`${baseName()}-${paper.id}.csv`, paper.csv, 'text/csv');
+  if (paper.csv !== undefined) saveText(`${baseName()}-${paper.id}.csv`, paper.csv, 'text/csv');
 }
 
 function baseName(): string {
   return fileName.peek().replace(/\.ya?ml$/i, '');
-}
-
-function save(name: string, content: string, type: string): void {
-  const address = URL.createObjectURL(new Blob([content], { type }));
-  const link = document.createElement('a');
-  link.href = address;
-  link.download = name;
-  link.click();
-  URL.revokeObjectURL(address);
 }

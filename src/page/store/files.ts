@@ -1,4 +1,5 @@
 import { fileName, text } from './document.ts';
+import { saveText } from './save.ts';
 import { notice, openAsNew } from './session.ts';
 
 /** Larger than this no machine file is; a share page may be. */
@@ -24,12 +25,7 @@ export async function openFile(file: File): Promise<void> {
 
 /** Hands the file to the browser to be saved. */
 export function saveCopy(): void {
-  const address = URL.createObjectURL(new Blob([text.peek()], { type: 'application/yaml' }));
-  const link = document.createElement('a');
-  link.href = address;
-  link.download = fileName.peek();
-  link.click();
-  URL.revokeObjectURL(address);
+  saveText(fileName.peek(), text.peek(), 'application/yaml');
 }
 
 /** Hands the file to another program of the device where it can be; otherwise copies its text. */

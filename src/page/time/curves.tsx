@@ -8,6 +8,7 @@ import { isWide, selectedPart } from '../store/view.ts';
 import { at_s, atWords, goTo, run, running, shown } from './run.ts';
 import { useWidth } from './width.ts';
 import { figureWords, RUN_WORDS } from './words.ts';
+import { saveText } from '../store/save.ts';
 
 /** Two panels fill a laptop's drawer, and so do three. */
 const panelHeight = (count: number): number => (count < 3 ? 116 : 92);
@@ -143,11 +144,6 @@ function pictureOf(replay: Replay, panels: readonly Panel[], { name }: Choice): 
 /** Hands a file to the browser to be saved. */
 function save(kind: 'csv' | 'svg', text: string, choice: Choice | undefined): void {
   const name = [good.peek()?.machine.name ?? 'machine', run.peek(), choice?.key.replace(/^part /, '') ?? 'all curves'].join(' ').replace(/[^\p{L}\p{N} ._-]/gu, '');
-  const address = URL.createObjectURL(new Blob([text], { type: kind === 'csv' ? 'text/csv' : 'image/svg+xml' }));
-  const link = document.createElement('a');
-  link.href = address;
-  link.download = `${name}.${kind}`;
-  link.click();
-  URL.revokeObjectURL(address);
+  saveText(`${name}.${kind}`, text, kind === 'csv' ? 'text/csv' : 'image/svg+xml');
 }
 

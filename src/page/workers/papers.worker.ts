@@ -1,7 +1,6 @@
 import { fingerprint } from '../../machine/file/fingerprint.ts';
 import { readMachine } from '../../machine/file/read.ts';
-import { GENERIC_RULES } from '../../machine/rules/generic.ts';
-import { readRules } from '../../machine/rules/read.ts';
+import { shippedRules } from '../../machine/rules/shipped.ts';
 import { tableCsv } from '../../sheets/document/csv.ts';
 import { paperBody, paperHtml } from '../../sheets/document/html.ts';
 import { paperStyle } from '../../sheets/document/style.ts';
@@ -31,12 +30,11 @@ async function answer(request: PapersRequest): Promise<MadePapers | string | und
 
 async function sourceOf({ text, answers, samples, seed, revision, date, size }: PapersRequest): Promise<PaperSource | undefined> {
   const file = readMachine(text);
-  const rules = readRules(GENERIC_RULES);
-  if (!file.ok || !rules.ok) return undefined;
+  if (!file.ok) return undefined;
   const { machine } = file;
   const stamp = { machine: machine.name, revision, date, fingerprint: fingerprint(text), version: __VERSION__ };
   const sheets = drawSheets(await layDrawing(machine, size), { fingerprint: stamp.fingerprint, ...(revision === undefined ? {} : { revision }), ...(date === undefined ? {} : { date }) });
-  return { machine, text, stamp, seed, samples, answers, rules: rules.rules, sheets };
+  return { machine, text, stamp, seed, samples, answers, rules: shippedRules(), sheets };
 }
 
 function papersOf(source: PaperSource, { size }: PapersRequest): MadePaper[] {
